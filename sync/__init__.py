@@ -1,0 +1,1 @@
+"""Entries in, backlog out."""

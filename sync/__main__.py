@@ -1,0 +1,5 @@
+"""`python -m sync` is `driptray`."""
+
+from sync.cli import run
+
+run()
