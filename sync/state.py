@@ -28,7 +28,7 @@ class Subject(msgspec.Struct, frozen=True, order=True):
     fault: str
 
 
-class Sighting(Frozen, kw_only=True):
+class Sighting(Frozen, frozen=True, kw_only=True):
     """One statement as a person made it; also one side of a conflict, whole.
 
     `kind` is finding, settle, ruling or work. `present` None says nothing of presence (a ruling's field).
@@ -55,7 +55,7 @@ class Sighting(Frozen, kw_only=True):
     replaced: bool = False  # by somebody who knew it
 
 
-class Conflict(Frozen, kw_only=True):
+class Conflict(Frozen, frozen=True, kw_only=True):
     """Sides that disagree, neither aware of the other. `id` is derived from subject and fault (or field).
 
     `kind`: "result", "severity", "reading", "closing" (an absent that did not know), "before or after mending",
@@ -75,7 +75,7 @@ class Conflict(Frozen, kw_only=True):
     defect: str = ""  # opening id of the defect it touches, if any
 
 
-class Closing(Frozen, kw_only=True):
+class Closing(Frozen, frozen=True, kw_only=True):
     entry: str
     by: str
     day: str
@@ -83,14 +83,14 @@ class Closing(Frozen, kw_only=True):
     reason: str = ""
 
 
-class Cost(Frozen, kw_only=True):
+class Cost(Frozen, frozen=True, kw_only=True):
     """Hours and money booked, and by which entry; sums over what the heads did not take back."""
 
     hours: float = 0
     cost: float = 0
 
 
-class Defect(Frozen, kw_only=True):
+class Defect(Frozen, frozen=True, kw_only=True):
     """One line of the backlog, from its opening to its closing; `severity` is the one in force."""
 
     opening: str
@@ -144,7 +144,7 @@ class Defect(Frozen, kw_only=True):
     closed: Closing | None = None
 
 
-class WalkState(Frozen, kw_only=True):
+class WalkState(Frozen, frozen=True, kw_only=True):
     walk: str
     vehicle: str
     round: str
@@ -158,7 +158,7 @@ class WalkState(Frozen, kw_only=True):
     unchecked: tuple[tuple[str, str, str], ...] = ()  # check, spot, why
 
 
-class ReportState(Frozen, kw_only=True):
+class ReportState(Frozen, frozen=True, kw_only=True):
     """`explained` is the opening id of the defect that explains it, or "driven again" where that closed it."""
 
     entry: str
@@ -173,7 +173,7 @@ class ReportState(Frozen, kw_only=True):
     ask: str = ""
 
 
-class TagState(Frozen, kw_only=True):
+class TagState(Frozen, frozen=True, kw_only=True):
     vehicle: str
     tag: str
     owner: str
@@ -182,7 +182,7 @@ class TagState(Frozen, kw_only=True):
     entry: str = ""
 
 
-class JobState(Frozen, kw_only=True):
+class JobState(Frozen, frozen=True, kw_only=True):
     job: str
     title: str
     vehicle: str = ""
@@ -193,7 +193,7 @@ class JobState(Frozen, kw_only=True):
     wait: Wait | None = None
 
 
-class PartState(Frozen, kw_only=True):
+class PartState(Frozen, frozen=True, kw_only=True):
     part: str
     for_: str
     state: str
@@ -201,7 +201,7 @@ class PartState(Frozen, kw_only=True):
     due: str = ""
 
 
-class VehicleRulings(Frozen, kw_only=True):
+class VehicleRulings(Frozen, frozen=True, kw_only=True):
     """What was ruled about a vehicle: its state, whose it is, know-how with who said it."""
 
     vehicle: str
@@ -210,7 +210,7 @@ class VehicleRulings(Frozen, kw_only=True):
     know_how: tuple[tuple[str, str, str], ...] = ()  # about, by, text
 
 
-class Pair(Frozen, kw_only=True):
+class Pair(Frozen, frozen=True, kw_only=True):
     """Two open defects that may be one; `joined` None while nobody has said."""
 
     first: str
@@ -219,7 +219,7 @@ class Pair(Frozen, kw_only=True):
     joined: bool | None = None
 
 
-class Clone(Frozen, kw_only=True):
+class Clone(Frozen, frozen=True, kw_only=True):
     """Two contents under one (device, seq) or one id."""
 
     device: str
@@ -228,7 +228,7 @@ class Clone(Frozen, kw_only=True):
     hashes: tuple[str, ...]
 
 
-class Standing(Frozen, kw_only=True):
+class Standing(Frozen, frozen=True, kw_only=True):
     """One vehicle's standing on one day: worst-of, why, what is barred, and how it may be moved."""
 
     vehicle: str
