@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 import networkx as nx
 
@@ -99,11 +100,9 @@ def _reading(file: str, key: str, reading: ReadingLimits) -> Iterator[Mistake]:
         expected = f"a unit of {reading.quantity}: {', '.join(units)}"
         yield Mistake(file, f"{key}.unit", shown(reading.unit), expected)
     given = [
-        (name, value)
-        for name in ("least", "low", "high", "most")
-        if (value := getattr(reading, name)) is not None
+        (name, value) for name in ("least", "low", "high", "most") if (value := getattr(reading, name)) is not None
     ]
-    for (lower, small), (upper, large) in zip(given, given[1:], strict=False):
+    for (lower, small), (upper, large) in pairwise(given):
         if small > large:
             yield Mistake(file, f"{key}.{lower}", f"{small:g}, above {upper} {large:g}", "least <= low <= high <= most")
 

@@ -34,9 +34,7 @@ def load_fleet(folder: Path) -> Fleet:
     return Fleet(file=file, templates={k: t for k, t in templates.items() if t}, vehicles=tuple(ordered))
 
 
-def _read_all(
-    folder: Path, name: str, model: type[Model], mistakes: list[Mistake]
-) -> dict[str, Model | None]:
+def _read_all(folder: Path, name: str, model: type[Model], mistakes: list[Mistake]) -> dict[str, Model | None]:
     """File stem -> what it says, or None where it cannot be read: so a broken template is not also missing."""
     paths = sorted((folder / name).glob("*.toml"))
     return {path.stem: _read(folder, path, model, mistakes) for path in paths}
@@ -57,9 +55,9 @@ def _read(folder: Path, path: Path, model: type[Model], mistakes: list[Mistake])
 def _parse(name: str, path: Path, mistakes: list[Mistake]) -> dict[str, Any] | None:
     try:
         if path.stat().st_size > _LARGEST:
-            raise ValueError(f"{path.stat().st_size} bytes in one file")
-        text = path.read_bytes().decode("utf-8")
-        return tomllib.loads(text)
+            mistakes.append(Mistake(name, "", f"{path.stat().st_size} bytes in one file", "at most 4 MiB"))
+            return None
+        return tomllib.loads(path.read_bytes().decode("utf-8"))
     except FileNotFoundError:
         mistakes.append(Mistake(name, "", "no such file", "this file in the fleet's folder"))
     except OSError as error:
@@ -70,8 +68,6 @@ def _parse(name: str, path: Path, mistakes: list[Mistake]) -> dict[str, Any] | N
         mistakes.append(Mistake(name, "", "brackets nested too deep", "the keys that fleet files have"))
     except tomllib.TOMLDecodeError as error:
         mistakes.append(Mistake(name, "", f"broken TOML: {shown(str(error)).strip(chr(34))}", "valid TOML"))
-    except ValueError as error:
-        mistakes.append(Mistake(name, "", shown(str(error)).strip('"'), "at most 4 MiB of valid TOML"))
     return None
 
 

@@ -44,7 +44,7 @@ def conversions() -> dict[str, dict[str, tuple[float, float]]]:
 
     Source of the factors: Pint's registry (NIST SP 811), except inHg, which NIST gives at 32 °F.
     """
-    registry = UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry: UnitRegistry[float] = UnitRegistry(autoconvert_offset_to_baseunit=True)
     registry.define("inch_Hg_32F = 3386.38 pascal")  # NIST SP 811 App. B.8
     return {quantity: _factors(registry, units) for quantity, units in _NAMES.items()}
 

@@ -202,22 +202,22 @@ class Ask(Part, frozen=True):
 class RulingSet(Part, frozen=True, kw_only=True):
     """What a ruling sets; None takes a value back. Fields of later versions are let pass."""
 
-    owner: Line | None | UnsetType = UNSET
-    diagnosis: Diagnosis | None | UnsetType = UNSET
-    explains: Id | None | UnsetType = UNSET
-    placed: Placed | None | UnsetType = UNSET
-    temporary: Temporary | None | UnsetType = UNSET
-    severity: SeverityTo | None | UnsetType = UNSET
-    escalated: Reason | None | UnsetType = UNSET
-    permit: Permit | None | UnsetType = UNSET
-    closed: Reason | None | UnsetType = UNSET
-    ask: Ask | None | UnsetType = UNSET
-    state: Line | None | UnsetType = UNSET
-    belongs_to: Line | None | UnsetType = UNSET
-    know_how: Note | None | UnsetType = UNSET
-    name: Line | None | UnsetType = UNSET
-    revoked: Reason | None | UnsetType = UNSET
-    void: Reason | None | UnsetType = UNSET
+    owner: Line | UnsetType | None = UNSET
+    diagnosis: Diagnosis | UnsetType | None = UNSET
+    explains: Id | UnsetType | None = UNSET
+    placed: Placed | UnsetType | None = UNSET
+    temporary: Temporary | UnsetType | None = UNSET
+    severity: SeverityTo | UnsetType | None = UNSET
+    escalated: Reason | UnsetType | None = UNSET
+    permit: Permit | UnsetType | None = UNSET
+    closed: Reason | UnsetType | None = UNSET
+    ask: Ask | UnsetType | None = UNSET
+    state: Line | UnsetType | None = UNSET
+    belongs_to: Line | UnsetType | None = UNSET
+    know_how: Note | UnsetType | None = UNSET
+    name: Line | UnsetType | None = UNSET
+    revoked: Reason | UnsetType | None = UNSET
+    void: Reason | UnsetType | None = UNSET
 
 
 class Ruling(DeskEntry, frozen=True, kw_only=True, tag="ruling"):
@@ -316,9 +316,7 @@ AnyEntry = (
     | Redact
 )
 PHONE_KINDS = frozenset({"walk", "finding", "report", "run", "fluid"})
-DESK_KINDS = frozenset(
-    {"settle", "ruling", "same", "tag", "job", "part", "work", "adopt", "clock", "redact"}
-)
+DESK_KINDS = frozenset({"settle", "ruling", "same", "tag", "job", "part", "work", "adopt", "clock", "redact"})
 KINDS = PHONE_KINDS | DESK_KINDS
 
 

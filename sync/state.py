@@ -109,7 +109,7 @@ class Defect(Frozen, frozen=True, kw_only=True):
     system: str = ""
     area: int | None = None
     severity: Severity
-    severity_why: str = ""  # where it is not simply what was said: kept by the never-lower rule, escalated, a published rule
+    severity_why: str = ""  # where it is not what was said last: the never-lower rule, escalated, a published rule
     status: Status = "open"
     to_confirm: str = ""  # why, in words
     episode: int = 1  # 2 and up: a recurrence
