@@ -10,6 +10,7 @@ from builder.crosscheck import crosscheck
 from builder.errors import FleetError
 from builder.fleet import Fleet, FleetFile, Template, VehicleFile
 from builder.mistakes import Mistake, from_pydantic, shown
+from builder.salvage import salvage
 
 Model = TypeVar("Model", bound=BaseModel)
 _LARGEST = 4 * 1024 * 1024
@@ -49,7 +50,7 @@ def _read(folder: Path, path: Path, model: type[Model], mistakes: list[Mistake])
         return model.model_validate(_frozen(data))
     except ValidationError as error:
         mistakes += from_pydantic(name, data, error)
-        return None
+        return salvage(model, data, error)
 
 
 def _parse(name: str, path: Path, mistakes: list[Mistake]) -> dict[str, Any] | None:
