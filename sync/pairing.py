@@ -1,0 +1,81 @@
+"""Pairing: a short code shown at the desk, used once within ten minutes, turned into a phone's token.
+
+Nothing here is stored: the codes live as long as the serving process; of a token, only the hash is kept, by the store.
+"""
+
+import hashlib
+import hmac
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from sync.errors import DoorError
+
+LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # no 0 O 1 I L: they are read out across a shed
+CODE_LENGTH = 8
+CODE_LASTS = timedelta(minutes=10)
+WRONG_MOST = 10
+WRONG_WITHIN = timedelta(minutes=1)
+
+
+@dataclass(frozen=True)
+class Code:
+    text: str
+    until: datetime
+    desk: bool = False  # pairs another workshop PC, whose desk kinds are then accepted
+
+
+@dataclass
+class Pairing:
+    """The open codes and the recent wrong tries. `now` and `token` (fresh bytes of a length) are passed in."""
+
+    now: Callable[[], datetime]
+    token: Callable[[int], bytes]
+    _open: dict[str, Code] = field(default_factory=dict)
+    _wrong: list[datetime] = field(default_factory=list)
+
+    def new_code(self, *, desk: bool = False) -> Code:
+        """A fresh code, good for one device for ten minutes."""
+        text = "".join(LETTERS[byte % len(LETTERS)] for byte in self._unbiased(CODE_LENGTH))
+        code = Code(text, self.now() + CODE_LASTS, desk)
+        self._open[text] = code
+        return code
+
+    def redeem(self, typed: str) -> tuple[str, Code]:
+        """A new token for a code, which is used up. Raises DoorError for a wrong, old or used code."""
+        now = self.now()
+        self._wrong = [moment for moment in self._wrong if moment > now - WRONG_WITHIN]
+        if len(self._wrong) >= WRONG_MOST:
+            raise DoorError("too many wrong codes within a minute; wait a minute and try again")
+        code = self._open.pop(_plain(typed), None)
+        if code is None or code.until <= now:
+            self._wrong.append(now)
+            raise DoorError("this code is wrong, used or older than 10 minutes; ask for a new one at the workshop PC")
+        return self.token(32).hex(), code
+
+    def _unbiased(self, count: int) -> list[int]:
+        """Bytes below the largest multiple of the alphabet, so that no letter is likelier than another."""
+        most = 256 - 256 % len(LETTERS)
+        kept: list[int] = []
+        while len(kept) < count:
+            kept += [byte for byte in self.token(count) if byte < most]
+        return kept[:count]
+
+
+def shown(code: str) -> str:
+    """A code as it is read out: two groups of four."""
+    return f"{code[:4]} {code[4:]}"
+
+
+def token_hash(token: str) -> str:
+    """What is kept of a token: SHA-256, hex. The token has 256 random bits, so a plain hash is enough."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def same_hash(one: str, other: str) -> bool:
+    """Compared in constant time."""
+    return hmac.compare_digest(one, other)
+
+
+def _plain(typed: str) -> str:
+    return "".join(letter for letter in typed.upper() if letter.isalnum())
