@@ -1,0 +1,62 @@
+/** The published leak table and its never-rules, read from the edition. Pure. */
+
+/** @import {Leak, LeakRule, LeakRules, NeverRule, Round, Severity} from "./types.js" */
+
+const GRAVEST_FIRST = ["dangerous", "major", "minor", "advisory"];
+
+/**
+ * @typedef {object} LeakCall
+ * @property {Severity} severity
+ * @property {LeakRule} rule `id` finds the instruction in another language
+ * @property {NeverRule | null} never a floor that no helper can go below
+ */
+
+/**
+ * What the table says of a leak.
+ * @param {LeakRules} table
+ * @param {string} fluid as the check's `leak` names it
+ * @param {Leak} leak
+ * @param {Round | "during"} found the round it was found on
+ * @returns {LeakCall}
+ */
+export function callLeak(table, fluid, leak, found) {
+  const group = table.fluids[fluid] ?? "other";
+  const seen = {
+    groups: group,
+    classes: leak.stream ? 3 : leak.class,
+    found: found === "during" ? found : table.found_on[found],
+    flows: leak.stream ? "stream" : "drops",
+    levels: leak.level_ok === null ? "not looked at" : leak.level_ok ? "in range" : "low",
+  };
+  const rule = table.rules.find((candidate) => matches(candidate, seen));
+  if (!rule) throw new RangeError(`the leak table has no rule for ${JSON.stringify(seen)}`);
+  const never = neverRule(table, fluid);
+  return { severity: never ? graver(rule.severity, never.floor) : rule.severity, rule, never };
+}
+
+/**
+ * @param {LeakRules} table
+ * @param {string} fluid
+ * @returns {NeverRule | null}
+ */
+export function neverRule(table, fluid) {
+  const group = table.fluids[fluid] ?? "other";
+  return table.never.find((rule) => rule.groups.includes(group)) ?? null;
+}
+
+/**
+ * @param {Severity} a
+ * @param {Severity} b
+ * @returns {Severity} the graver of the two
+ */
+export function graver(a, b) {
+  return GRAVEST_FIRST.indexOf(a) <= GRAVEST_FIRST.indexOf(b) ? a : b;
+}
+
+/** @param {LeakRule} rule @param {Record<"groups" | "classes" | "found" | "flows" | "levels", string | number>} seen */
+function matches(rule, seen) {
+  return /** @type {const} */ (["groups", "classes", "found", "flows", "levels"]).every((field) => {
+    const wanted = /** @type {(string | number)[] | undefined} */ (rule[field]);
+    return !wanted?.length || wanted.includes(seen[field]);
+  });
+}

@@ -1,0 +1,76 @@
+/* The app's worker: every file in the cache by hash before it serves; takes over only when told. Filled in by the builder. */
+
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
+const VERSION = "VERSION";
+/** path -> SHA-256 of its bytes @type {Record<string, string>} */
+const FILES = {/* FILES */};
+const BASE = new URL("./", worker.location.href);
+// Other apps of this host have caches too: the folder is in the name.
+const PREFIX = `driptray ${BASE.pathname} `;
+const CACHE = PREFIX + VERSION;
+
+worker.addEventListener("install", (event) => event.waitUntil(fill()));
+worker.addEventListener("activate", (event) => event.waitUntil(settle()));
+worker.addEventListener("message", (event) => {
+  if (event.data?.ask === "take over") worker.skipWaiting();
+  if (event.data?.ask === "files") event.ports[0]?.postMessage({ version: VERSION, cache: CACHE, files: FILES });
+});
+worker.addEventListener("fetch", (event) => {
+  const path = pathOf(event.request);
+  if (path !== null) event.respondWith(serve(path, event.request));
+});
+
+/** Which of our files a request is for; null: not ours, let it go by. @param {Request} request */
+function pathOf(request) {
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== BASE.origin || !url.pathname.startsWith(BASE.pathname)) return null;
+  const path = url.pathname.slice(BASE.pathname.length) || "index.html";
+  return path in FILES ? path : null;
+}
+
+/** @param {string} path @param {Request} request */
+async function serve(path, request) {
+  const kept = await (await caches.open(CACHE)).match(new URL(path, BASE).href);
+  return kept ?? fetch(request);
+}
+
+/** All files or no new version. */
+async function fill() {
+  const cache = await caches.open(CACHE);
+  const olds = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
+  for (const [path, hash] of Object.entries(FILES)) {
+    const address = new URL(path, BASE).href;
+    if (await fits(await cache.match(address), hash)) continue;
+    await cache.put(address, (await fromOld(olds, address, hash)) ?? (await fromNetwork(address, path, hash)));
+  }
+}
+
+/** A file that did not change is not fetched again. @param {string[]} olds @param {string} address @param {string} hash */
+async function fromOld(olds, address, hash) {
+  for (const name of olds) {
+    const kept = await (await caches.open(name)).match(address);
+    if (await fits(kept, hash)) return kept;
+  }
+  return null;
+}
+
+/** @param {string} address @param {string} path @param {string} hash */
+async function fromNetwork(address, path, hash) {
+  const response = await fetch(new Request(address, { cache: "no-cache" }));
+  if (!response.ok) throw new Error(`${path}: answer ${response.status}`);
+  if (!(await fits(response, hash))) throw new Error(`${path}: other bytes than this version was built with`);
+  return response;
+}
+
+/** @param {Response | null | undefined} response @param {string} hash */
+async function fits(response, hash) {
+  if (!response) return false;
+  const digest = await crypto.subtle.digest("SHA-256", await response.clone().arrayBuffer());
+  return [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, "0")).join("") === hash;
+}
+
+async function settle() {
+  const olds = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
+  await Promise.all(olds.map((name) => caches.delete(name)));
+  await worker.clients.claim();
+}
