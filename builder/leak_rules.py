@@ -27,6 +27,7 @@ FLUIDS: dict[str, Group] = {
     "diesel": "fuel",
     "paraffin": "fuel",
     "brake fluid": "brake fluid",
+    "hydraulic brake fluid": "brake fluid",
     "steering brake fluid": "brake fluid",
     "brake air": "brake air",
     "engine oil": "other",
@@ -36,10 +37,12 @@ FLUIDS: dict[str, Group] = {
     "axle oil": "other",
     "hub oil": "other",
     "steering oil": "other",
+    "steering fluid": "other",
     "hydraulic oil": "other",
     "suspension oil": "other",
     "clutch fluid": "other",
     "grease": "other",
+    "electrolyte": "other",
     "coolant": "other",
     "water": "other",
     "oil": "other",
@@ -107,7 +110,8 @@ RULES: tuple[LeakRule, ...] = (
         severity="dangerous",
         bars=_STOPS,
         instruction="Do not start or run it: no fuel leak of any class is allowed. No flames, no sparks, "
-        "battery off, shut the fuel tap, catch what drips, fire extinguisher at hand. Move it only by hand or under tow.",
+        "battery off, shut the fuel tap, catch what drips, fire extinguisher at hand. Move it only by hand "
+        "or under tow.",
         source=_FUEL,
     ),
     LeakRule(
@@ -170,8 +174,8 @@ RULES: tuple[LeakRule, ...] = (
         flows=("drops",),
         levels=("in range",),
         severity="major",
-        instruction="Tell the lead. It may run only while the level is between the marks: look again at every "
-        "stop, and shut down when it is not.",
+        instruction="Tell the lead. It may run only while the level is between the marks: look again at "
+        "every stop, and shut down when it is not.",
         source=_BEFORE,
     ),
     LeakRule(
@@ -199,8 +203,7 @@ RULES: tuple[LeakRule, ...] = (
         flows=("drops",),
         severity="dangerous",
         bars=_STOPS,
-        instruction="Shut it down now, where it can stand safely: the level is below its range, or nobody "
-        "knows it.",
+        instruction="Shut it down now, where it can stand safely: the level is below its range, or nobody knows it.",
         source=_DURING + _SAFER,
     ),
     LeakRule(
@@ -228,8 +231,7 @@ RULES: tuple[LeakRule, ...] = (
         flows=("drops",),
         severity="dangerous",
         bars=_STOPS,
-        instruction="Not to run until it is mended: drops fall and the level is below the mark, or was "
-        "not looked at.",
+        instruction="Not to run until it is mended: drops fall and the level is below the mark, or was not looked at.",
         source=_AFTER + _SAFER,
     ),
     LeakRule(
@@ -237,8 +239,7 @@ RULES: tuple[LeakRule, ...] = (
         flows=("stream",),
         severity="dangerous",
         bars=_STOPS,
-        instruction="Not to run until it is mended: it runs out in a stream. Catch it, and keep it out of "
-        "the drains.",
+        instruction="Not to run until it is mended: it runs out in a stream. Catch it, and keep it out of the drains.",
         source=_DURING + _SAFER,
     ),
 )

@@ -1,0 +1,1 @@
+"""Trade calculations: pure, one file a subject, each formula with its units, domain and source."""
