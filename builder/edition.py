@@ -22,6 +22,7 @@ from builder.fleet import (
     FirstStart,
     Fleet,
     ReadingLimits,
+    Reckon,
     Round,
     Service,
     Severity,
@@ -31,6 +32,7 @@ from builder.fleet import (
     Workshop,
 )
 from builder.leak_rules import LeakRules, leak_rules
+from builder.plausible import PLAUSIBLE
 from builder.quantities import conversions
 
 FORMAT = 1
@@ -78,6 +80,7 @@ class EditionCheck(Compiled):
     formerly: tuple[str, ...] = ()
     reading: ReadingLimits | None = None
     leak: str | None = None
+    reckon: Reckon | None = None
     caution: str | None = None
     faults: tuple[EditionFault, ...] = ()
 
@@ -131,6 +134,7 @@ class Edition(Compiled):
     display_days: tuple[DisplayDay, ...] = ()
     origins: tuple[str, ...] = ()
     conversions: dict[str, dict[str, tuple[float, float]]] = {}
+    plausible: dict[str, tuple[float | None, float | None]] = {}
     leak_rules: LeakRules
     stations: tuple[EditionStation, ...] = ()
     checks: tuple[EditionCheck, ...] = ()
@@ -220,6 +224,7 @@ def compile_edition(fleet: Fleet) -> bytes:
         "display_days": [d.model_dump(mode="json") for d in sorted(file.display_day, key=lambda d: d.date)],
         "origins": list(file.door.origins),
         "conversions": conversions(),
+        "plausible": PLAUSIBLE,
         "leak_rules": leak_rules().model_dump(mode="json", exclude_none=True),
         "vehicles": vehicles,
         **{name: pool.items for name, pool in pools.items()},

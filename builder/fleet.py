@@ -27,6 +27,25 @@ Severity = Literal["dangerous", "major", "minor", "advisory"]
 Round = Literal["before", "hot", "cold", "full"]
 Barred = Literal["start", "drive", "show", "carry people", "lift"]
 VehicleState = Literal["runner", "laid up", "revival", "static", "away", "on loan"]
+#: Which trade calculation a check's reading goes into (sync/trade/checks.py).
+Reckon = Literal[
+    "track sag",
+    "adjuster travel",
+    "track pitch",
+    "oil level",
+    "oil pressure",
+    "cell gravity",
+    "rest volts",
+    "cranking volts",
+    "compression",
+    "odd one out",
+    "brake build-up",
+    "brake applications",
+    "brake lining",
+    "parking brake",
+    "tread missing",
+    "path rubber",
+]
 Share = Annotated[float, Field(ge=0, le=1)]
 Hours = Annotated[float, Field(ge=0, le=2000)]
 Months = Annotated[int, Field(ge=1, le=600)]
@@ -145,6 +164,7 @@ class Check(Strict):
     formerly: tuple[str, ...] = ()
     reading: ReadingLimits | None = None
     leak: Text | None = None
+    reckon: Reckon | None = None
     caution: Text | None = None
     fault: tuple[Fault, ...] = ()
 
