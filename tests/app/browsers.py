@@ -1,0 +1,102 @@
+"""Real browsers and a local web server for the app's tests: where they are found and how they are started."""
+
+import functools
+import http.server
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, BrowserContext, Playwright
+
+SYSTEM_CHROMIUM = Path("/usr/bin/chromium")
+#: Quiet starts: nothing is asked of any host but the test's own.
+CHROMIUM_ARGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+#: A small phone of five years ago.
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 740},
+    "device_scale_factor": 2,
+    "has_touch": True,
+    "is_mobile": True,
+    "locale": "en-GB",
+    "timezone_id": "Europe/London",
+}
+TYPES = {".js": "text/javascript", ".webmanifest": "application/manifest+json", ".json": "application/json"}
+
+
+def chromium(playwright: Playwright, **options: Any) -> Browser:
+    """Debian's Chromium where there is one, Playwright's own elsewhere."""
+    return playwright.chromium.launch(args=list(CHROMIUM_ARGS), **found(), **options)
+
+
+def found() -> dict[str, Any]:
+    """Launch options that say which Chromium."""
+    return {"executable_path": str(SYSTEM_CHROMIUM)} if SYSTEM_CHROMIUM.exists() else {}
+
+
+def phone(browser: Browser, **options: Any) -> BrowserContext:
+    """A fresh phone: its own storage, its own worker."""
+    context = browser.new_context(**{**PHONE, **options})
+    context.set_default_timeout(15_000)
+    return context
+
+
+class Site:
+    """A folder of files served under a path, as a static host would; can go away and come back on the same port."""
+
+    def __init__(self, folder: Path, path: str = "/", port: int = 0) -> None:
+        self.folder = folder
+        self.path = path
+        handler = functools.partial(_Files, folder=folder, prefix=path)
+        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", port), handler)
+        self.server.daemon_threads = True
+        self.port = self.server.server_address[1]
+        self.thread = threading.Thread(target=self.server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
+        self.thread.start()
+
+    @property
+    def url(self) -> str:
+        return f"http://localhost:{self.port}{self.path}"
+
+    def stop(self) -> None:
+        self.server.shutdown()
+        self.server.server_close()
+        self.thread.join()
+
+
+@contextmanager
+def served(folder: Path, path: str = "/") -> Iterator[Site]:
+    site = Site(folder, path)
+    try:
+        yield site
+    finally:
+        site.stop()
+
+
+class _Files(http.server.SimpleHTTPRequestHandler):
+    protocol_version = "HTTP/1.1"
+    extensions_map = {**http.server.SimpleHTTPRequestHandler.extensions_map, **TYPES}  # noqa: RUF012 as its base has it
+
+    def __init__(self, *args: Any, folder: Path, prefix: str) -> None:
+        self.prefix = prefix
+        super().__init__(*args, directory=str(folder))
+
+    def translate_path(self, path: str) -> str:
+        bare = path.split("?", 1)[0]
+        if bare == "/blank.html":
+            return str(Path(__file__).with_name("blank.html"))
+        if not bare.startswith(self.prefix):
+            return str(Path(self.directory) / "no such file")
+        return super().translate_path("/" + bare.removeprefix(self.prefix))
+
+    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002 as its base names it
+        """Say nothing: a test's output is its own."""
