@@ -228,6 +228,32 @@ class Clone(Frozen, frozen=True, kw_only=True):
     hashes: tuple[str, ...]
 
 
+class Clock(Frozen, frozen=True, kw_only=True):
+    """How far a device's clock was off when last measured over the door; `flagged` past 5 minutes. It decides nothing."""
+
+    device: str
+    offset_s: float
+    flagged: bool = False
+
+
+class State(Frozen, frozen=True, kw_only=True):
+    """All of it: the same bytes for the same set of entries. Every tuple is sorted by its items' ids."""
+
+    edition: str
+    adopted: tuple[str, ...] = ()
+    walks: tuple[WalkState, ...] = ()
+    defects: tuple[Defect, ...] = ()  # open and closed
+    conflicts: tuple[Conflict, ...] = ()
+    reports: tuple[ReportState, ...] = ()
+    tags: tuple[TagState, ...] = ()
+    vehicles: tuple[VehicleRulings, ...] = ()
+    pairs: tuple[Pair, ...] = ()
+    jobs: tuple[JobState, ...] = ()
+    parts: tuple[PartState, ...] = ()
+    clones: tuple[Clone, ...] = ()
+    clocks: tuple[Clock, ...] = ()
+
+
 class Standing(Frozen, frozen=True, kw_only=True):
     """One vehicle's standing on one day: worst-of, why, what is barred, and how it may be moved."""
 
