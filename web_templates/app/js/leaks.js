@@ -20,7 +20,7 @@ const GRAVEST_FIRST = ["dangerous", "major", "minor", "advisory"];
  * @returns {LeakCall}
  */
 export function callLeak(table, fluid, leak, found) {
-  const group = table.fluids[fluid] ?? "other";
+  const group = groupOf(table, fluid);
   const seen = {
     groups: group,
     classes: leak.stream ? 3 : leak.class,
@@ -40,7 +40,7 @@ export function callLeak(table, fluid, leak, found) {
  * @returns {NeverRule | null}
  */
 export function neverRule(table, fluid) {
-  const group = table.fluids[fluid] ?? "other";
+  const group = groupOf(table, fluid);
   return table.never.find((rule) => rule.groups.includes(group)) ?? null;
 }
 
@@ -51,6 +51,11 @@ export function neverRule(table, fluid) {
  */
 export function graver(a, b) {
   return GRAVEST_FIRST.indexOf(a) <= GRAVEST_FIRST.indexOf(b) ? a : b;
+}
+
+/** The builder lets no fluid through that the table does not know. @param {LeakRules} table @param {string} fluid */
+function groupOf(table, fluid) {
+  return table.fluids[fluid.trim().toLowerCase()] ?? "other";
 }
 
 /** @param {LeakRule} rule @param {Record<"groups" | "classes" | "found" | "flows" | "levels", string | number>} seen */

@@ -216,6 +216,7 @@
  * @property {Person[]} people
  * @property {{name: string, date: string}[]} display_days
  * @property {Conversions} conversions
+ * @property {Record<string, [number | null, number | null]>} plausible quantity -> least and most in its base unit
  * @property {LeakRules} leak_rules
  * @property {EditionStation[]} stations
  * @property {EditionCheck[]} checks

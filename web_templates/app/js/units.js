@@ -36,6 +36,7 @@ export function fromBase(base, unit, quantity, conversions) {
  * @param {Conversions} conversions
  */
 export function convert(value, from, to, quantity, conversions) {
+  if (from === to && conversions[quantity]?.[from]) return value; // unchanged to the last digit
   return fromBase(toBase(value, from, quantity, conversions), to, quantity, conversions);
 }
 
