@@ -10,8 +10,10 @@ import { placeKey } from "./fleet.js";
 /** @import {Storage, Work} from "./storage.js" */
 /** @import {Random} from "./ids.js" */
 /** @typedef {{device: string, seq: number}} Counter the last number given out */
-/** @typedef {{name: string, by: string}} Owner the phone's name and who walks, by initials */
+/** @typedef {{name: string, by: string, language: string}} Owner the phone's name, who walks (initials), the language chosen */
 /** @typedef {Fields & {corrects?: string}} Said */
+
+const NOBODY = { name: "", by: "", language: "" };
 
 /**
  * Events: "written" (detail: the entries), from this tab and from others.
@@ -41,14 +43,14 @@ export class Log extends EventTarget {
   /** @returns {Promise<Owner>} empty strings until set */
   async owner() {
     const owner = await this.storage.read(["state"], (work) => work.get("state", "owner"));
-    return { name: "", by: "", ...owner };
+    return { ...NOBODY, ...owner };
   }
 
   /** @param {Partial<Owner>} owner */
   async setOwner(owner) {
     await this.storage.write(["state"], async (work) => {
       const kept = await work.get("state", "owner");
-      await work.put("state", { name: "", by: "", ...kept, ...owner }, "owner");
+      await work.put("state", { ...NOBODY, ...kept, ...owner }, "owner");
     });
   }
 
