@@ -16,6 +16,7 @@ export function leaveMarker(code, marker) {
   } catch {
     // Full or forbidden: the cookie stands by itself.
   }
+  // biome-ignore lint/suspicious/noDocumentCookie: the Cookie Store is not on iPhones' older systems
   document.cookie = `${name(code)}=${encodeURIComponent(text)}; max-age=${YEAR}; samesite=strict`;
 }
 

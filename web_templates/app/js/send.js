@@ -198,7 +198,8 @@ function rangesOf(records) {
   /** @type {Workshop["entries"]} */
   const ranges = {};
   for (const { device, seq } of records) {
-    const own = (ranges[device] ??= []);
+    const own = ranges[device] ?? [];
+    ranges[device] = own;
     const last = own[own.length - 1];
     if (last && last[1] === seq - 1) last[1] = seq;
     else own.push([seq, seq]);

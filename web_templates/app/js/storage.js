@@ -176,7 +176,9 @@ export class Storage extends EventTarget {
 
   async #opened() {
     const request = this.factory.open(this.name, VERSION);
-    request.onupgradeneeded = ({ oldVersion }) => STEPS.slice(oldVersion).forEach((step) => step(request.result));
+    request.onupgradeneeded = ({ oldVersion }) => {
+      for (const step of STEPS.slice(oldVersion)) step(request.result);
+    };
     request.onblocked = () => this.dispatchEvent(new Event("blocked"));
     const db = await answer(request);
     db.onclose = () => this.#forget();
