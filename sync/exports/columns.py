@@ -1,0 +1,118 @@
+"""The columns of every subject, once for all formats: their names as in the views, titles, kinds and widths."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Literal
+
+import msgspec
+
+from sync.exports.snapshot import (
+    AsideRow,
+    ConflictRow,
+    DayRow,
+    JobRow,
+    PhotoRow,
+    ReportRow,
+    Rows,
+    Snapshot,
+    WaitRow,
+    WalkRow,
+)
+from sync.rows import BacklogRow, StandingRow
+
+Kind = Literal["text", "day", "count", "photo"]
+Value = str | int
+
+
+@dataclass(frozen=True)
+class Column:
+    """`width` is in characters, for a spreadsheet."""
+
+    name: str
+    title: str
+    kind: Kind = "text"
+    width: int = 14
+
+
+@dataclass(frozen=True)
+class Subject:
+    """One sheet's worth: the columns, and rows of as many values."""
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: Iterable[tuple[Value, ...]]
+
+
+#: What is not plain text of usual width.
+DAYS = frozenset({"first_seen", "last_seen", "due", "temporary_until", "day", "as_of"})
+COUNTS = frozenset({"rank", "sightings", "open_defects", "covered", "of", "lines", "side", "sides"})
+WIDTHS = {
+    "rank": 6, "defect": 17, "vehicle_name": 18, "name": 18, "station": 20, "check_name": 30, "fault": 30,
+    "severity": 11, "status": 11, "standing": 10, "barred": 18, "sightings": 10, "note": 48, "conflict": 44,
+    "why": 44, "waiting_for": 28, "needs": 24, "held_by": 24, "rank_why": 44, "also_codes": 18, "opening": 38,
+    "title": 36, "unchecked": 60, "symptom": 48, "plan": 60, "says": 30, "entry": 38, "location": 20, "what": 36,
+    "moves": 24, "reason": 44, "file": 36, "photo": 20, "at": 26, "clock": 26, "permit": 30, "not_walked": 12,
+}  # fmt: skip
+TITLES = {
+    "vehicle_name": "Name", "check_name": "Check", "rank_why": "Why this rank", "held_by": "Held by",
+    "of": "Of", "open_defects": "Open defects", "as_of": "As of", "opening": "Opening entry",
+}  # fmt: skip
+
+
+def column(name: str) -> Column:
+    kind: Kind = "day" if name in DAYS else "count" if name in COUNTS else "photo" if name == "file" else "text"
+    title = TITLES.get(name, name.replace("_", " ").capitalize())
+    return Column(name, title, kind, WIDTHS.get(name, 12 if kind == "day" else 14))
+
+
+def columns_of(row: type[msgspec.Struct]) -> tuple[Column, ...]:
+    return tuple(column(name) for name in row.__struct_fields__)
+
+
+BACKLOG = columns_of(BacklogRow)
+STANDING = columns_of(StandingRow)
+CONFLICT = tuple(
+    column(name)
+    for name in (
+        "conflict", "vehicle", "vehicle_name", "station", "check_name", "spot", "fault", "kind", "why", "defect",
+        "side", "sides", "stands", "says", "by", "occasion", "at", "clock", "device", "note", "entry",
+    )
+)  # fmt: skip
+
+
+def values(row: msgspec.Struct) -> tuple[Value, ...]:
+    """A row's values in its columns' order; what is itself a list is joined as the views join."""
+    given = (getattr(row, name) for name in row.__struct_fields__)
+    return tuple("; ".join(one) if isinstance(one, tuple) else one for one in given)
+
+
+def conflict_lines(conflicts: Iterable[ConflictRow]) -> Iterator[tuple[Value, ...]]:
+    """A line for every side of every conflict."""
+    for one in conflicts:
+        for place, side in enumerate(one.sides, 1):
+            known = {name: getattr(one, name) for name in one.__struct_fields__}
+            said = {name: getattr(side, name) for name in side.__struct_fields__}
+            line = {**known, **said, "side": place, "sides": len(one.sides)}
+            yield tuple(line[col.name] for col in CONFLICT)
+
+
+def subjects(snapshot: Snapshot) -> tuple[Subject, ...]:
+    """Everything a snapshot holds, a subject at a time, in the order a reader wants it."""
+    shown = (
+        ("fleet_standing", "Fleet", StandingRow, snapshot.standing),
+        ("waits", "Waits", WaitRow, snapshot.waits),
+        ("jobs", "Jobs", JobRow, snapshot.jobs),
+        ("walks", "Walks", WalkRow, snapshot.walks),
+        ("reports", "Reports", ReportRow, snapshot.reports),
+        ("days", "Days", DayRow, snapshot.days),
+        ("photos", "Photos", PhotoRow, snapshot.photos),
+        ("set_aside", "Set aside", AsideRow, snapshot.set_aside),
+    )
+    fleet, *rest = (
+        Subject(name, title, columns_of(row), Rows(partial(map, values, rows))) for name, title, row, rows in shown
+    )
+    backlog = Subject("backlog", "Backlog", BACKLOG, Rows(partial(map, values, snapshot.backlog)))
+    conflicts = Subject("conflicts", "Conflicts", CONFLICT, Rows(partial(conflict_lines, snapshot.conflicts)))
+    return (backlog, fleet, conflicts, *rest)
