@@ -15,6 +15,8 @@ SPREAD_SOURCE = "TM 9-6140-200-14 paragraph 4-7: over 0.025 between two cells of
 REST_SOURCE = "TM 5-3805-262-20: open-circuit volts of a 12 V battery"
 CRANK_SOURCE = "NAVEDTRA 14050: at least 4.8, 9.6, 18 V while cranking 6, 12, 24 V; crank at most 30 s, rest 2 min"
 
+#: 80 °F, at which a gravity reads true.
+REFERENCE_CELSIUS = 80 / 1.8 - 32 / 1.8
 #: What two cells of a charged battery may differ by.
 SPREAD_MOST = 0.025
 _GRAVITY = (

@@ -17,11 +17,10 @@ from sync.trade.brakes import (
     grade_reserve,
     leak_down_most,
     leak_down_rate,
-    parking_efficiency,
 )
 from sync.trade.cautions import BY_SYSTEM, GUIDES
 from sync.trade.facts import missing
-from sync.trade.reckoning import NO_SOURCE, Figure, Reckoning, Verdict, number, positive
+from sync.trade.reckoning import NO_SOURCE, Figure, Reckoning, Verdict, need, number, positive
 
 MOT = "UK MOT inspection manual, section 1 (OGL v3)"
 _FIX = ("Do not drive it until it is mended, adjusted and tested by a second person.",)
@@ -151,33 +150,31 @@ def advise_stop(speed: float, distance: float, scope: Scope) -> Reckoning:
     )
 
 
-_PARKING = _blank("parking brake", "efficiency = 100 x brake force / weight; below required, below half of it", MOT)
+_PARKING = _blank(
+    "parking brake",
+    "efficiency = 100 x brake force / weight, or 100 sin(atan(gradient)) of a slope it held; "
+    "below what is required, below half of it",
+    MOT,
+)
 
 
-@dataclass(frozen=True, slots=True)
-class Parking:
-    """Sum of brake forces and the vehicle's weight in one unit; `required` in percent, None where not known."""
+def advise_parking(efficiency: float, required: float | None, scope: Scope) -> Reckoning:
+    """Parking-brake efficiency against what is required, both percent; required None: not known.
 
-    force: float
-    weight: float
-    required: float | None = None
-
-
-def advise_parking(seen: Parking, scope: Scope) -> Reckoning:
-    """Parking-brake ratio against what is required. Raises TradeError for impossible values."""
-    efficiency = parking_efficiency(seen.force, seen.weight)
-    known = (Figure("required", seen.required, "%"),) if seen.required is not None else ()
-    verdict = "not judged" if seen.required is None else grade_parking(efficiency, seen.required)
-    against = "what is required is not known" if seen.required is None else f"required is {number(seen.required)} %"
+    Raises TradeError for impossible values.
+    """
+    need("efficiency", efficiency, "%", 0, 150)
+    known = () if required is None else (Figure("required", required, "%"),)
+    verdict: Verdict = "not judged" if required is None else grade_parking(efficiency, required)
+    against = "what is required is not known" if required is None else f"required is {number(required)} %"
     return replace(
         _PARKING,
         headline=f"Parking brake {number(efficiency)} %; {against}.",
         verdict=verdict,
-        figures=(Figure("efficiency", efficiency, "%"),),
-        inputs=(Figure("brake force", seen.force), Figure("weight", seen.weight), *known),
-        assumptions=("Force and weight in one unit; lever at its usual notch.", *scope.notes),
+        inputs=(Figure("efficiency", efficiency, "%"), *known),
+        assumptions=("Lever at its usual notch.", *scope.notes),
         todo=_todo(verdict, "Chock it wherever it stands. Look at cable, ratchet, adjustment, lining."),
-        missing=(missing("parking_brake_percent"),) if seen.required is None else (),
+        missing=(missing("parking_brake_percent"),) if required is None else (),
     )
 
 

@@ -20,6 +20,7 @@ class FactKey:
 FACTS: dict[str, FactKey] = {
     "track_pitch_mm": FactKey("mm", "the pitch of one track link when new, pin to pin", 20, 500),
     "track_pitch_limit_mm": FactKey("mm", "the pitch at which the track is worn out, from the maker's manual", 20, 520),
+    "track_pitch_links": FactKey("links", "how many links the pitch is measured over", 1, 50),
     "idler_wrap_deg": FactKey(
         "deg", "how far the track wraps round the idler (180 where both runs are level)", 60, 240
     ),

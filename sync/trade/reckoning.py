@@ -26,8 +26,12 @@ class Figure:
 
     @property
     def text(self) -> str:
-        """The value as a person reads it: "3.9 mm"."""
-        shown = self.value if isinstance(self.value, str) else number(self.value, self.digits)
+        """The value as a person reads it: "3.9 mm"; gravities keep their noughts, as hydrometers have them."""
+        if isinstance(self.value, str):
+            shown = self.value
+        else:
+            keep = self.unit == "SG"
+            shown = f"{self.value:.{self.digits}f}" if keep else number(self.value, self.digits)
         return f"{shown} {self.unit}".strip()
 
 

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from sync.errors import TradeError
+from sync.trade.reckoning import Figure, Reckoning
 
 Probability = Literal["A", "B", "C", "D", "E", "F"]
 Risk = Literal["High", "Serious", "Medium", "Low", "Eliminated"]
@@ -39,3 +40,19 @@ def risk(severity: int, probability: str) -> Risk:
         return MATRIX[probability.upper()][severity - 1]
     except KeyError:
         raise TradeError(f'probability "{probability}" is none of the matrix: expected A to F') from None
+
+
+def advise(severity: int, probability: str) -> Reckoning:
+    """The risk in words. Inputs and errors as `risk`; it names a risk, a person rules on it."""
+    found = risk(severity, probability)
+    words = f"{SEVERITY[severity]} and {PROBABILITY[probability.upper()]}"
+    return Reckoning(
+        subject="risk",
+        headline=f"{words.capitalize()}: {found} risk.",
+        verdict="not judged",
+        figures=(Figure("risk", found),),
+        inputs=(Figure("severity", str(severity)), Figure("probability", probability.upper())),
+        formula="table of severity and probability",
+        source="MIL-STD-882E table III",
+        assumptions=("The probability is of the harm, over the vehicle's remaining life at displays.",),
+    )

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from sync.errors import TradeError
 from sync.trade.quantiles import chi_square_quantile_even
-from sync.trade.reckoning import need, positive
+from sync.trade.reckoning import Figure, Reckoning, Verdict, need, number, positive
 
 
 def operational_availability(between: float, mending: float, waiting: float) -> float:
@@ -90,3 +90,59 @@ def _chance(apart: float) -> float:
     if apart <= 0:
         raise TradeError("everything was called the same: agreement beyond chance cannot be told")
     return apart
+
+
+def advise_availability(between: float, mending: float, waiting: float) -> Reckoning:
+    """Availability with waiting counted, in words. Inputs and errors as `operational_availability`."""
+    share = operational_availability(between, mending, waiting)
+    without = operational_availability(between, mending, 0)
+    return Reckoning(
+        subject="availability",
+        headline=f"Available {number(100 * share)} % of the time; {number(100 * without)} % if nothing waited.",
+        verdict="not judged",
+        figures=(Figure("available", 100 * share, "%"), Figure("without waiting", 100 * without, "%")),
+        inputs=(
+            Figure("between maintenance", between),
+            Figure("mending", mending),
+            Figure("waiting for parts, people, place", waiting),
+        ),
+        formula="between / (between + mending + waiting)",
+        source="operational availability, US defence practice (from memory)",
+        assumptions=("All three are means in one unit, over the same season.",),
+    )
+
+
+def advise_failures(times: Sequence[float], hours: float) -> Reckoning:
+    """Time between failures and their trend over running hours. Inputs and errors as `laplace`."""
+    bound = mtbf_lower_bound(hours, len(times))
+    trend = laplace(times, hours) if times else None
+    figures = [Figure("reached at least, 95 %", bound, "h")]
+    if trend is not None:
+        figures += [Figure("hours per failure", hours / len(times), "h"), Figure("Laplace", trend, "", 2)]
+    return Reckoning(
+        subject="failures",
+        headline=f"{len(times)} failures in {number(hours)} running hours: at least {number(bound)} h between them "
+        f"with 95 % confidence; {_trend_words(trend)}.",
+        verdict=_trend_verdict(trend),
+        figures=tuple(figures),
+        inputs=(
+            Figure("running hours", hours, "h"),
+            *(Figure(f"failure {n}", time, "h") for n, time in enumerate(times, 1)),
+        ),
+        formula="2 T / chi-square(95 %; 2 r + 2); Laplace: sqrt(12 n) (mean time / T - 1/2)",
+        source="NIST e-Handbook of Statistical Methods 8.4.5.1 and 8.2.3.4",
+        assumptions=("Observed to the end of these hours, not to the last failure.",),
+        todo=("Look for one cause behind them before mending the next one.",) if (trend or 0) > 1.96 else (),
+    )
+
+
+def _trend_words(trend: float | None) -> str:
+    if trend is None:
+        return "without a failure there is a lower bound only"
+    if abs(trend) <= 1.96:
+        return "no trend can be told"
+    return "they come more often" if trend > 0 else "they come less often"
+
+
+def _trend_verdict(trend: float | None) -> Verdict:
+    return "not judged" if trend is None or abs(trend) <= 1.96 else "advisory" if trend > 0 else "sound"

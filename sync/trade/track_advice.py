@@ -34,7 +34,7 @@ ASSUMED = (
 class TrackSide:
     """One side's measurements, mm and degrees. `outward`, `inward`: adjuster travel left each way.
 
-    `low`, `high`: the vehicle's own limits for the sag (the mean, of several spans). None: not known.
+    `low`, `high`: the vehicle's own limits, for `judged` or else for the mean of the spans' sags. None: not known.
     """
 
     name: str
@@ -45,6 +45,7 @@ class TrackSide:
     pitch: float | None = None
     low: float | None = None
     high: float | None = None
+    judged: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +83,9 @@ def advise(side: TrackSide) -> Reckoning:
 def _verdict(side: TrackSide) -> Verdict:
     if side.low is None and side.high is None:
         return "not judged"
-    sag = fmean(span.sag for span in side.spans)
-    outside = (side.low is not None and sag < side.low) or (side.high is not None and sag > side.high)
+    sag = fmean(span.sag for span in side.spans) if side.judged is None else side.judged
+    low = side.low is not None and sag < side.low - 1e-9
+    outside = low or (side.high is not None and sag > side.high + 1e-9)
     return "major" if outside else "sound"
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from builder.quantities import conversions
 from sync.errors import TradeError
-from sync.trade.reckoning import number
+from sync.trade.reckoning import Figure, Reckoning, number
 
 #: How people type a unit -> how the fleet files write it. "gal" and "pt" alone are refused: UK and US differ.
 SPELLINGS = {
@@ -61,6 +61,13 @@ class Amount:
         return f"{number(self.value, 4)} {self.unit}".strip()
 
 
+def spelled(unit: str) -> str:
+    """A unit as the fleet files write it, from how people type it; one that is not known stays as it is."""
+    if unit in _all_units():
+        return unit
+    return SPELLINGS.get(unit.replace(" ", "").lower(), unit)
+
+
 def quantity_of(unit: str) -> str:
     """The quantity a unit belongs to. Raises TradeError for a unit of none."""
     for quantity, units in conversions().items():
@@ -100,7 +107,7 @@ def parse(text: str, quantity: str) -> Amount:
     unit = found["unit"]
     if not unit and len(units) > 1:
         raise TradeError(f'"{text}" has no unit: write it with one of {", ".join(units)}')
-    unit = _spelled(unit, units) if unit else units[0]
+    unit = spelled(unit) if unit else units[0]
     if unit not in units:
         raise TradeError(f'"{text}": "{unit}" is no unit of {quantity}: use one of {", ".join(units)}')
     return Amount(_value(found), unit)
@@ -115,12 +122,6 @@ def _value(found: re.Match[str]) -> float:
         except ZeroDivisionError:
             raise TradeError(f'"{found[0]}" divides by nought: write the fraction again') from None
     return -value if found["sign"] == "-" else value
-
-
-def _spelled(unit: str, units: tuple[str, ...]) -> str:
-    if unit in units:
-        return unit
-    return SPELLINGS.get(unit.replace(" ", "").lower(), unit)
 
 
 def _units(quantity: str) -> tuple[str, ...]:
@@ -140,3 +141,18 @@ def _factors(unit: str, quantity: str) -> tuple[float, float]:
 
 def _all_units() -> list[str]:
     return [unit for units in conversions().values() for unit in units]
+
+
+def advise(amount: Amount, to: str) -> Reckoning:
+    """A conversion as a reckoning. Raises TradeError for units that do not belong together."""
+    quantity = quantity_of(amount.unit)
+    value = convert(amount.value, amount.unit, to, quantity)
+    return Reckoning(
+        subject="convert",
+        headline=f"{amount} = {value:.7g} {to}",
+        verdict="not judged",
+        figures=(Figure(quantity, value, to, 6),),
+        inputs=(Figure(quantity, amount.value, amount.unit, 6),),
+        formula="value x factor + offset to the base unit, and back",
+        source="NIST SP 811 Appendix B, through Pint",
+    )
