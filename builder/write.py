@@ -1,8 +1,9 @@
-"""The only writer: files into a temporary folder beside the old one, then a swap; a failed build leaves the old site whole."""
+"""The only writer: a temporary folder, then a swap; a failed build leaves the old site whole."""
 
 import os
 import shutil
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from builder.errors import BuildError
@@ -27,8 +28,9 @@ def write_site(out: Path, files: Mapping[str, bytes]) -> None:
             _write(fresh / path, data)
         _swap(out, fresh, old)
     except OSError as error:
-        _clear(fresh)
-        raise BuildError(f"{out}: cannot be written: {error.strerror or error}; what stood there still stands") from error
+        shutil.rmtree(fresh, ignore_errors=True)
+        why = error.strerror or error
+        raise BuildError(f"{out}: cannot be written: {why}; what stood there still stands") from error
 
 
 def write_file(out: Path, data: bytes) -> None:
@@ -39,7 +41,8 @@ def write_file(out: Path, data: bytes) -> None:
         _write(fresh, data)
         fresh.replace(out)
     except OSError as error:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):
+            fresh.unlink()
         raise BuildError(f"{out}: cannot be written: {error.strerror or error}") from error
 
 

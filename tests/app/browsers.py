@@ -98,5 +98,5 @@ class _Files(http.server.SimpleHTTPRequestHandler):
             return str(Path(self.directory) / "no such file")
         return super().translate_path("/" + bare.removeprefix(self.prefix))
 
-    def log_message(self, format: str, *args: Any) -> None:  # noqa: A002 as its base names it
+    def log_message(self, format: str, *args: Any) -> None:
         """Say nothing: a test's output is its own."""
