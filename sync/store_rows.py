@@ -5,7 +5,7 @@ The store's read API (`Store`, sync/store.py); every method returns frozen struc
     backlog(as_of, query=Query(), limit=None, offset=0) -> Page[BacklogRow]     ranked; filters in `query`
     standing(as_of) -> tuple[StandingRow, ...]            every vehicle, sorted by id
     standing_of(vehicle, as_of) -> Standing               one vehicle, whole
-    defect(key) -> Defect                                 by code or any opening id; raises DeskError where there is none
+    defect(key) -> Defect                                 by any code or opening id; raises DeskError
     defects(vehicle="", *, closed=False) -> tuple[Defect, ...]     open ones (closed=True: closed ones too)
     conflicts(vehicle="") -> tuple[Conflict, ...]         open, sorted by vehicle and id ("changed" ones too: see kind)
     conflict(id) -> Conflict                              raises DeskError
@@ -22,7 +22,7 @@ The store's read API (`Store`, sync/store.py); every method returns frozen struc
     fleet() -> str                                        the fleet's code; "" before the first edition
     edition() -> Edition                                  the one in force; editions() -> tuple[str, ...] fingerprints
     edition_bytes(fingerprint) -> bytes                   as compiled
-    photo(sha256) -> PhotoRow; photo_path(sha256) -> Path; wanted_photos() -> tuple[str, ...]
+    photo(sha256) -> PhotoRow | None; photo_path(sha256) -> Path; wanted_photos() -> tuple[str, ...]
     search(text, limit=50) -> tuple[Hit, ...]             full text over notes, symptoms, fault texts
 
 Writing goes through sync/service.py alone.

@@ -1,0 +1,12 @@
+"""The steps that bring a backlog file forward, one module a step; `user_version` counts those taken.
+
+A step is `step_NNN.py` with one `up(connection)`: it runs inside a transaction that the store opens and commits, and
+it neither commits nor reads the clock. A step once released is never changed; the next change is the next step.
+"""
+
+from collections.abc import Callable
+from sqlite3 import Connection
+
+from sync.migrations import step_001
+
+STEPS: tuple[Callable[[Connection], None], ...] = (step_001.up,)

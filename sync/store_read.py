@@ -1,0 +1,292 @@
+"""What people ask the backlog file: lists, one thing by its name, the search. Every answer is frozen rows.
+
+The list of what can be asked stands at the top of store_rows.py.
+"""
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+
+from builder.edition import Edition, read_edition
+from sync.entries import Fluid, Run
+from sync.errors import DeskError, StoreError
+from sync.rows import BacklogRow, StandingRow
+from sync.state import (
+    Clock,
+    Clone,
+    Conflict,
+    Defect,
+    JobState,
+    Pair,
+    PartState,
+    ReportState,
+    Sighting,
+    Standing,
+    TagState,
+    VehicleRulings,
+    WalkState,
+)
+from sync.store_derived import StoreDerived
+from sync.store_rows import DeviceRow, Hit, Page, Query
+
+State = TypeVar("State")
+_TODAY = "date('now', 'localtime')"
+_ALL = Query()
+_WORD = re.compile(r"\w+")
+_DECODERS: dict[type, msgspec.json.Decoder[Any]] = {
+    kind: msgspec.json.Decoder(kind)
+    for kind in (Clone, Clock, Conflict, Defect, JobState, Pair, PartState, ReportState, Standing, TagState,
+                 VehicleRulings, WalkState, Run, Fluid)
+}  # fmt: skip
+#: What `Query.sort` may name, and what it sorts by: severities by gravity, the rest as they stand.
+_SORTS = {name: name for name in BacklogRow.__struct_fields__} | {
+    "severity": "CASE severity WHEN 'dangerous' THEN 0 WHEN 'major' THEN 1 WHEN 'minor' THEN 2 ELSE 3 END",
+}
+
+
+class StoreRead(StoreDerived):
+    """The read API."""
+
+    def __init__(self, path: Path, *, create: bool = True) -> None:
+        self._editions: dict[str, Edition] = {}
+        self._views: dict[str, str] = {}
+        super().__init__(path, create=create)
+
+    # --- lists
+
+    def backlog(self, as_of: date, query: Query = _ALL, limit: int | None = None, offset: int = 0) -> Page[BacklogRow]:
+        """Open defects, ranked, as they stand on a day; `total` counts all that the query finds."""
+        where, values = self._narrowed(query)
+        if query.sort not in _SORTS:
+            raise DeskError(f"the backlog has no column {query.sort!r}; sort by one of {', '.join(sorted(_SORTS))}")
+        inner = self._view("backlog")
+        order = f"{_SORTS[query.sort]} {'DESC' if query.down else 'ASC'}, rank"
+        found = f"FROM ({inner}) WHERE {where}"
+        values = {**values, "today": as_of.isoformat(), "limit": -1 if limit is None else limit, "offset": offset}
+        with self.reading():
+            rows = self.rows(f"SELECT * {found} ORDER BY {order} LIMIT :limit OFFSET :offset", values)
+            total = len(rows) if limit is None else self.rows(f"SELECT count(*) {found}", values)[0][0]
+        names = BacklogRow.__struct_fields__
+        return Page(tuple(BacklogRow(**dict(zip(names, row, strict=True))) for row in rows), total)
+
+    def standing(self, as_of: date) -> tuple[StandingRow, ...]:
+        """Every vehicle, by id: also those where nothing is open, and those that were not walked."""
+        rows = self.rows(f"{self._view('fleet_standing')} ORDER BY v.vehicle", {"today": as_of.isoformat()})
+        return tuple(StandingRow(**dict(zip(StandingRow.__struct_fields__, row, strict=True))) for row in rows)
+
+    def standing_of(self, vehicle: str, as_of: date) -> Standing:
+        """One vehicle's standing, whole. Raises DeskError where there is no such vehicle."""
+        day = as_of.isoformat()
+        found = self._bodies(
+            Standing, "SELECT body FROM standings WHERE vehicle = ? AND from_day <= ? AND until_day > ?",
+            (vehicle, day, day),
+        )  # fmt: skip
+        if not found:
+            raise DeskError(f"there is no vehicle {vehicle!r} in this backlog")
+        return found[0]
+
+    def defects(self, vehicle: str = "", *, closed: bool = False) -> tuple[Defect, ...]:
+        """Open defects by rank (closed ones after them, where asked), of one vehicle or of all."""
+        where = ["1"] if closed else ["open"]
+        if vehicle:
+            where.append("vehicle = :vehicle")
+        return self._defects(f"{' AND '.join(where)} ORDER BY open DESC, rank_key, opening", {"vehicle": vehicle})
+
+    def defect(self, key: str) -> Defect:
+        """By the code shown, any of its other codes, or the id of any of its opening entries."""
+        found = self._defects(
+            "opening IN (SELECT opening FROM codes WHERE code = :key) ORDER BY open DESC, last_seen DESC, opening",
+            {"key": key.strip().lower()},
+        )
+        if not found:
+            raise DeskError(f"there is no defect {key!r} in this backlog; `driptray backlog` lists the open ones")
+        return found[0]
+
+    def conflicts(self, vehicle: str = "") -> tuple[Conflict, ...]:
+        """Open conflicts by vehicle and id; what is only listed has the kind "changed"."""
+        where = "WHERE vehicle = ?" if vehicle else ""
+        return self._bodies(
+            Conflict, f"SELECT body FROM conflicts {where} ORDER BY vehicle, id", (vehicle,) if vehicle else ()
+        )
+
+    def conflict(self, conflict_id: str) -> Conflict:
+        found = self._bodies(Conflict, "SELECT body FROM conflicts WHERE id = ?", (conflict_id.strip().lower(),))
+        if not found:
+            raise DeskError(
+                f"there is no open conflict {conflict_id!r}: it is settled, or its name is mistyped; "
+                "`driptray conflicts` lists the open ones"
+            )
+        return found[0]
+
+    def walks(self, vehicle: str = "") -> tuple[WalkState, ...]:
+        """Newest day first."""
+        where = "WHERE vehicle = ?" if vehicle else ""
+        order = "ORDER BY day DESC, walk DESC"
+        return self._bodies(WalkState, f"SELECT body FROM walks {where} {order}", (vehicle,) if vehicle else ())
+
+    def reports(self, vehicle: str = "", *, closed: bool = False) -> tuple[ReportState, ...]:
+        return self._states(ReportState, "report", vehicle, closed=closed)
+
+    def tags(self, vehicle: str = "") -> tuple[TagState, ...]:
+        """Tags that are on."""
+        return self._states(TagState, "tag", vehicle)
+
+    def pairs(self, vehicle: str = "") -> tuple[Pair, ...]:
+        """Perhaps the same: nobody has said yet, or a person joined or parted them."""
+        return self._states(Pair, "pair", vehicle, closed=True)
+
+    def parts(self) -> tuple[PartState, ...]:
+        return self._states(PartState, "part", closed=True)
+
+    def clones(self) -> tuple[Clone, ...]:
+        return self._states(Clone, "clone", closed=True)
+
+    def clocks(self) -> tuple[Clock, ...]:
+        return self._states(Clock, "clock", closed=True)
+
+    def rulings(self, vehicle: str) -> VehicleRulings:
+        found = self._states(VehicleRulings, "rulings", vehicle, closed=True)
+        return found[0] if found else VehicleRulings(vehicle=vehicle)
+
+    def all_rulings(self) -> tuple[VehicleRulings, ...]:
+        return self._states(VehicleRulings, "rulings", closed=True)
+
+    def jobs(self) -> tuple[JobState, ...]:
+        return self._bodies(JobState, "SELECT body FROM jobs ORDER BY job")
+
+    def runs(self, vehicle: str = "") -> tuple[Run, ...]:
+        """As entered, in the order of their devices' seq; what was corrected away is left out."""
+        return self._entered(Run, "run", vehicle)
+
+    def fluids(self, vehicle: str = "") -> tuple[Fluid, ...]:
+        return self._entered(Fluid, "fluid", vehicle)
+
+    def history(self, vehicle: str, check: str = "", spot: str = "") -> tuple[Sighting, ...]:
+        """Every sighting of a vehicle's defects, open and closed, at a check (and spot), oldest day first."""
+        where = ["vehicle = :vehicle", *(["check_id = :check"] if check else []), *(["spot = :spot"] if spot else [])]
+        values = {"vehicle": vehicle, "check": check, "spot": spot}
+        seen = {s.entry: s for d in self._defects(" AND ".join(where), values) for s in d.sightings}
+        return tuple(sorted(seen.values(), key=lambda s: (s.day, s.at, s.entry)))
+
+    def search(self, text: str, limit: int = 50) -> tuple[Hit, ...]:
+        """Best first; every word has to be there, the last may be a beginning."""
+        match = matching(text)
+        if not match:
+            return ()
+        rows = self.rows(
+            "SELECT t.key, t.kind, t.vehicle, snippet(words, 0, '[', ']', '…', 20) FROM words"
+            " JOIN texts AS t ON t.number = words.rowid WHERE words MATCH ? ORDER BY rank, t.key LIMIT ?",
+            (match, limit),
+        )
+        return tuple(Hit(id=row[0], kind=row[1], vehicle=row[2], text=row[3]) for row in rows)
+
+    # --- editions and devices
+
+    def edition(self) -> Edition:
+        """The edition in force. Raises StoreError where there is none yet."""
+        in_force = self.setting("edition")
+        if not in_force:
+            raise StoreError(f"{self.path}: no fleet is known to this backlog yet; name it with --fleet FLEET")
+        return self.edition_of(in_force)
+
+    def edition_of(self, fingerprint: str) -> Edition:
+        held = self._editions.get(fingerprint)
+        if held is None:
+            body = self.edition_bytes(fingerprint)
+            if not body:
+                raise StoreError(f"{self.path}: it does not hold the edition {fingerprint}")
+            held = self._editions[fingerprint] = read_edition(body)
+        return held
+
+    def fleet(self) -> str:
+        """The fleet's code; "" before the first edition."""
+        return self.edition().code if self.setting("edition") else ""
+
+    def devices(self) -> tuple[DeviceRow, ...]:
+        """Every device whose entries are here, by id."""
+        clocks = {clock.device: clock.offset_s for clock in self.clocks()}
+        own = self.setting("device")
+        rows = self.rows(
+            "SELECT e.device, count(*), max(e.seq), max(e.trusted),"
+            " (SELECT name FROM devices AS d WHERE d.device = e.device ORDER BY d.batch DESC LIMIT 1),"
+            " (SELECT max(b.at) FROM batches AS b WHERE b.device = e.device),"
+            " (SELECT max(t.revoked) FROM tokens AS t WHERE t.device = e.device)"
+            " FROM entries AS e GROUP BY e.device ORDER BY e.device"
+        )
+        return tuple(
+            DeviceRow(device=r[0], name=r[4] or "", desk=bool(r[3]), entries=r[1], highest=r[2],
+                      missing=self.missing(r[0]), last_seen=r[5] or "", offset_s=clocks.get(r[0]), revoked=r[6] or "",
+                      own=r[0] == own)
+            for r in rows
+        )  # fmt: skip
+
+    # --- how
+
+    def _view(self, name: str) -> str:
+        """A view's own text with the asked day for today: one text for every reader."""
+        if name not in self._views:
+            sql = self.rows("SELECT sql FROM sqlite_schema WHERE type = 'view' AND name = ?", (name,))[0][0]
+            self._views[name] = sql.split(" AS", 1)[1].replace(_TODAY, ":today")
+        return self._views[name]
+
+    def _narrowed(self, query: Query) -> tuple[str, dict[str, Any]]:
+        """The query as SQL's own conditions, and their values."""
+        values = {name: str(getattr(query, name)) for name in ("vehicle", "severity", "standing", "status", "station")}
+        where = [f"{name} = :{name}" for name in ("vehicle", "severity", "standing", "status") if values[name]]
+        if query.station:
+            where.append("opening IN (SELECT opening FROM defects WHERE station_id = :station)")
+        for asked, column in ((query.waiting, "waiting_for"), (query.conflict, "conflict")):
+            if asked is not None:
+                where.append(f"{column} {'<>' if asked else '='} ''")
+        for asked, column in ((query.holding, "holding"), (query.perhaps_same, "paired")):
+            if asked is not None:
+                where.append(f"opening IN (SELECT opening FROM defects WHERE open AND {column} = {int(asked)})")
+        if query.search.strip():
+            values |= {"match": matching(query.search) or '""', "code": query.search.strip().lower()}
+            where.append(
+                "opening IN (SELECT t.key FROM words JOIN texts AS t ON t.number = words.rowid"
+                " WHERE words MATCH :match AND t.kind = 'defect'"
+                " UNION SELECT opening FROM codes WHERE code = :code)"
+            )
+        return " AND ".join(where) or "1", values
+
+    def _defects(self, where: str, values: dict[str, Any]) -> tuple[Defect, ...]:
+        rows = self.rows(f"SELECT body, code, also_codes FROM defects WHERE {where}", values)
+        return tuple(_coded(_DECODERS[Defect].decode(row[0]), row[1], row[2]) for row in rows)
+
+    def _states(self, kind: type[State], name: str, vehicle: str = "", *, closed: bool = False) -> tuple[State, ...]:
+        where = "kind = :kind" + (" AND vehicle = :vehicle" if vehicle else "") + ("" if closed else " AND open")
+        return self._bodies(
+            kind, f"SELECT body FROM states WHERE {where} ORDER BY key", {"kind": name, "vehicle": vehicle}
+        )
+
+    def _entered(self, kind: type[State], name: str, vehicle: str) -> tuple[State, ...]:
+        return self._bodies(
+            kind,
+            "SELECT body FROM entries AS e WHERE kind = :kind AND (:vehicle = '' OR vehicle = :vehicle) AND NOT EXISTS"
+            " (SELECT 1 FROM entries AS c WHERE c.kind = :kind AND c.corrects = e.id AND c.device = e.device)"
+            " ORDER BY device, seq",
+            {"kind": name, "vehicle": vehicle},
+        )
+
+    def _bodies(self, kind: type[State], sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> tuple[State, ...]:
+        decode = _DECODERS[kind].decode
+        return tuple(decode(row[0]) for row in self.rows(sql, values))
+
+
+def matching(text: str) -> str:
+    """A person's words as an FTS5 query: all of them, the last one perhaps unfinished."""
+    words = _WORD.findall(text)
+    return " ".join(f'"{word}"' for word in words) + ("*" if words else "")
+
+
+def _coded(defect: Defect, code: str, also: str) -> Defect:
+    """A defect under its final codes, where those are longer than the fold's five letters."""
+    codes = tuple(filter(None, also.split("; ")))
+    if defect.code == code and defect.also_codes == codes:
+        return defect
+    return msgspec.structs.replace(defect, code=code, also_codes=codes)
