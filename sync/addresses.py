@@ -14,6 +14,7 @@ from zeroconf import Error as ZeroconfError
 from zeroconf import ServiceInfo, Zeroconf
 
 SERVICE = "_https._tcp.local."
+_LOCAL = [ipaddress.ip_network(net) for net in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16")]  # RFC 1918
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ def system_addresses() -> tuple[str, ...]:
 def _usable(found: Iterable[str]) -> set[str]:
     """Private IPv4 addresses: what a phone in the same network can type, and what the authority vouches for."""
     parsed = [ipaddress.ip_address(address) for address in found]
-    return {str(a) for a in parsed if a.version == 4 and a.is_private and not a.is_loopback and not a.is_link_local}
+    return {str(a) for a in parsed if any(a.version == 4 and a in net for net in _LOCAL)}
 
 
 def _order(address: str) -> tuple[int, ...]:
