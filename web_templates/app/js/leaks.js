@@ -16,7 +16,7 @@ const GRAVEST_FIRST = ["dangerous", "major", "minor", "advisory"];
  * @param {LeakRules} table
  * @param {string} fluid as the check's `leak` names it
  * @param {Leak} leak
- * @param {Round | "during"} found the round it was found on
+ * @param {string} found "before", "during" or "after" running: foundOn(), or "during" from a driver
  * @returns {LeakCall}
  */
 export function callLeak(table, fluid, leak, found) {
@@ -24,7 +24,7 @@ export function callLeak(table, fluid, leak, found) {
   const seen = {
     groups: group,
     classes: leak.stream ? 3 : leak.class,
-    found: found === "during" ? found : table.found_on[found],
+    found,
     flows: leak.stream ? "stream" : "drops",
     levels: leak.level_ok === null ? "not looked at" : leak.level_ok ? "in range" : "low",
   };
@@ -32,6 +32,15 @@ export function callLeak(table, fluid, leak, found) {
   if (!rule) throw new RangeError(`the leak table has no rule for ${JSON.stringify(seen)}`);
   const never = neverRule(table, fluid);
   return { severity: never ? graver(rule.severity, never.floor) : rule.severity, rule, never };
+}
+
+/**
+ * When a leak found on a round was found.
+ * @param {LeakRules} table
+ * @param {Round} round
+ */
+export function foundOn(table, round) {
+  return table.found_on[round] ?? "after";
 }
 
 /**
