@@ -117,7 +117,9 @@ export class Storage extends EventTarget {
 
   /** Opens the database, so that trouble shows at once. */
   async open() {
-    await this.#connection();
+    await this.#connection().catch((error) => {
+      throw told(error);
+    });
   }
 
   close() {
