@@ -1,0 +1,1 @@
+"""The desk: the pages at the workshop PC, one module a page."""
