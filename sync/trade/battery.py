@@ -72,7 +72,7 @@ def charge_at_rest(volts: float, nominal: int) -> Charge:
     charged or has not rested. Source: TM 5-3805-262-20; 6 and 24 V by proportion. Raises TradeError outside.
     """
     _nominal(nominal)
-    of_twelve = volts * 12 / nominal
+    of_twelve = volts * (12 / nominal)
     if of_twelve > 13.2:
         raise TradeError(
             f"{volts:g} V is no rested {nominal} V battery: it is on charge, or was within hours. "
