@@ -51,4 +51,14 @@ export class Drafts {
   async place(walk) {
     return (await this.storage.read(["state"], (work) => work.get("state", `place ${walk}`))) ?? null;
   }
+
+  /** The screen one was on. @param {string} hash */
+  async keepRoute(hash) {
+    await this.storage.write(["state"], (work) => work.put("state", hash, "route"));
+  }
+
+  /** @returns {Promise<string>} empty where none was kept */
+  async route() {
+    return (await this.storage.read(["state"], (work) => work.get("state", "route"))) ?? "";
+  }
 }
