@@ -1,0 +1,219 @@
+"""Job cards from defects: what was seen, what it needs, in which order, with what care, and who signs it off."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+from builder.edition import Edition, VehicleView
+from builder.fleet import SEVERITIES, Access
+from sync.paper.models import CardDefect, CardPart, CardStep, Head, JobCard
+from sync.paper.words import hours, limits_of, number, place, reading_of, seen
+from sync.state import Conflict, Defect, JobState, PartState, Standing
+
+#: Work on these is signed off by a second person, and so is whatever was dangerous.
+SECOND_PERSON_SYSTEMS = ("brakes", "steering", "tracks", "fuel", "lifting")
+PHOTOS_A_CARD = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bench:
+    """What a card is made from beside its defects.
+
+    Args:
+        link: a defect's code -> what its QR symbol says.
+        photo: a photo's SHA-256 -> a data address, empty where it is not here.
+        open_defects: the vehicle's open defects, for what holds its steps.
+    """
+
+    edition: Edition
+    as_of: str
+    standing: Standing
+    link: Callable[[str], str]
+    photo: Callable[[str], str] = field(default=lambda _: "")
+    open_defects: Sequence[Defect] = ()
+    conflicts: Sequence[Conflict] = ()
+    parts: Sequence[PartState] = ()
+
+
+def head_of(edition: Edition, view: VehicleView, standing: Standing, as_of: str) -> Head:
+    return Head(
+        fleet=edition.name,
+        vehicle=view.id,
+        name=view.name,
+        kind=view.vehicle.kind,
+        location=view.vehicle.location,
+        standing=standing.standing,
+        barred=standing.barred,
+        moves=standing.moves,
+        permits=standing.permits,
+        tags=standing.tags,
+        ask=tuple(person.initials for person in edition.people if person.lead),
+        as_of=as_of,
+        edition=edition.fingerprint,
+    )
+
+
+def defect_card(defect: Defect, bench: Bench) -> JobCard:
+    """A card for one defect by itself."""
+    return job_card(JobState(job="", title=defect.fault_name or "Something else"), (defect,), bench)
+
+
+def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
+    """A card for a job: its defects in the order given (by rank), its steps and tasks."""
+    view = bench.edition.by_vehicle[bench.standing.vehicle]
+    needed = _in_order((*job.steps, *(step for one in defects for step in one.needs)), view)
+    checks = [check for one in defects if (check := view.checks.get(one.check))]
+    systems = [one.system for one in defects]
+    grave = min((one.severity for one in defects), key=SEVERITIES.index, default="advisory")
+    return JobCard(
+        head=head_of(bench.edition, view, bench.standing, bench.as_of),
+        title=job.title,
+        job=job.job,
+        severity=grave,
+        defects=tuple(_defect(one, view, bench, PHOTOS_A_CARD if len(defects) == 1 else 1) for one in defects),
+        steps=tuple(_step(step, bench.open_defects) for step in needed),
+        tasks=tuple(_task(task, view) for task in job.tasks),
+        parts=_parts(defects, bench.parts),
+        cautions=_cautions([*(check.caution for check in checks), *(step.caution for step in needed)]),
+        hours=_hours(defects),
+        people=max([1, *(one.people for one in defects), *(step.people for step in needed)]),
+        uses=_each([*(one.uses for one in defects), *(step.uses for step in needed)]),
+        second_person=_second_person(defects),
+        may_sign=_may_sign(bench.edition, systems),
+    )
+
+
+def _defect(defect: Defect, view: VehicleView, bench: Bench, photos: int) -> CardDefect:
+    pictures = (bench.photo(photo) for photo in defect.photos)
+    return CardDefect(
+        code=defect.code,
+        link=bench.link(defect.code),
+        place=place(defect.station_name or defect.station, defect.spot),
+        check=defect.check_name,
+        fault=defect.fault_name or "Something else",
+        severity=defect.severity,
+        severity_why=defect.severity_why,
+        status=defect.status,
+        seen=seen(defect),
+        note=defect.note,
+        reading=reading_of(defect),
+        limits=limits_of(view.checks.get(defect.check)),
+        conflicts=tuple(one.why for one in bench.conflicts if one.id in defect.conflicts),
+        found=_found(defect),
+        temporary=_temporary(defect),
+        waiting=_waiting(defect),
+        owner=defect.owner,
+        photos=tuple([picture for picture in pictures if picture][:photos]),
+    )
+
+
+def _found(defect: Defect) -> str:
+    found = defect.diagnosis
+    return ", ".join(part for part in (found.fault, found.cause, found.spot) if part) if found else ""
+
+
+def _temporary(defect: Defect) -> str:
+    mended = defect.temporary
+    if mended is None:
+        return ""
+    undo = f"; to undo: {mended.undo}" if mended.undo else ""
+    return f"{mended.what}, until {mended.until}{undo}"
+
+
+def _waiting(defect: Defect) -> str:
+    wait = defect.wait
+    if wait is None:
+        return ""
+    due = f", due {wait.due}" if wait.due else ", no date"
+    return f"{wait.for_}{f' at {wait.where}' if wait.where else ''}{due}"
+
+
+def _in_order(wanted: Iterable[str], view: VehicleView) -> list[Access]:
+    """Steps with all they need, each after what it needs; an unknown step is left out."""
+    ordered: dict[str, Access] = {}
+
+    def take(step_id: str) -> None:
+        step = view.access.get(step_id)
+        if step is None or step_id in ordered:
+            return
+        for needed in step.needs:
+            take(needed)
+        ordered.setdefault(step_id, step)
+
+    for step_id in wanted:
+        take(step_id)
+    return list(ordered.values())
+
+
+def _step(step: Access, open_defects: Iterable[Defect]) -> CardStep:
+    return CardStep(
+        name=step.name,
+        hours_out=step.hours_out,
+        hours_back=step.hours_back,
+        people=step.people,
+        uses=step.uses,
+        held_by=tuple(one.code for one in open_defects if step.id in one.holds),
+    )
+
+
+def _task(task: str, view: VehicleView) -> str:
+    """A task is "vehicle/kind/id"; its name where the edition has it."""
+    _, _, rest = task.partition("/")
+    kind, _, task_id = rest.partition("/")
+    if kind == "while-open" and task_id in view.while_open:
+        return view.while_open[task_id].name
+    if kind == "service" and task_id in view.service:
+        return view.service[task_id].name
+    if kind == "first-start" and task_id in view.first_start:
+        return view.first_start[task_id].name
+    return task
+
+
+def _parts(defects: Iterable[Defect], states: Iterable[PartState]) -> tuple[CardPart, ...]:
+    """What the faults usually take, then what was written down for these defects, which says where it lies."""
+    about = {key for one in defects for key in (one.opening, one.code, *one.also)}
+    parts = {name: CardPart(name=name) for one in defects for name in one.parts}
+    for told in states:
+        if told.for_ in about:
+            parts[told.part] = CardPart(name=told.part, state=told.state, where=_where(told))
+    return tuple(parts.values())
+
+
+def _where(part: PartState) -> str:
+    return ", ".join(one for one in (part.where, part.due and f"due {part.due}") if one)
+
+
+def _cautions(given: Iterable[str | None]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(caution for caution in given if caution))
+
+
+def _each(given: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(one for some in given for one in some))
+
+
+def _hours(defects: Iterable[Defect]) -> str:
+    """The mending alone, without the steps; a defect of which nobody knows is said."""
+    spans = [one.hours for one in defects]
+    known = [span for span in spans if span]
+    total = hours((sum(low for low, _ in known), sum(high for _, high in known))) if known else ""
+    unknown = len(spans) - len(known)
+    if not unknown:
+        return total
+    return f"{total} and {unknown} not known" if total else "not known"
+
+
+def _second_person(defects: Iterable[Defect]) -> tuple[str, ...]:
+    reasons = dict.fromkeys(one.system for one in defects if one.system in SECOND_PERSON_SYSTEMS)
+    danger = {"dangerous": None} if any(one.severity == "dangerous" for one in defects) else {}
+    return tuple({**danger, **reasons})
+
+
+def _may_sign(edition: Edition, systems: Iterable[str]) -> tuple[str, ...]:
+    """Initials of those who may sign off every system of the card."""
+    wanted = {system for system in systems if system}
+    return tuple(person.initials for person in edition.people if wanted <= set(person.signs_off) and person.signs_off)
+
+
+def step_hours(card: JobCard) -> str:
+    """Hours to strip down and to build up again, over all steps."""
+    out, back = sum(step.hours_out for step in card.steps), sum(step.hours_back for step in card.steps)
+    return f"{number(out)} h out, {number(back)} h back" if card.steps else ""
