@@ -5,9 +5,9 @@ from typing import NamedTuple
 
 import msgspec
 
-from sync.fold.log import Place
 from sync.state import Conflict, Defect, Standing, WalkState
-from sync.store_log import StoreLog
+from sync.store_places import StorePlaces
+from sync.store_rows import LINE, DefectRow
 
 _json = msgspec.json.Encoder().encode
 _TABLES = (
@@ -45,48 +45,6 @@ COMPARED = {
 }
 
 
-class DefectRow(NamedTuple):
-    """A defect as the table has it, but for its number and body; see rows.BacklogRow for what people read."""
-
-    opening: str
-    place: int
-    code: str
-    vehicle: str
-    station_id: str
-    check_id: str
-    spot: str
-    fault_id: str
-    severity: str
-    status: str
-    open: int
-    holding: int
-    paired: int
-    station: str
-    check_name: str
-    fault: str
-    first_seen: str
-    last_seen: str
-    sightings: int
-    seen_by: str
-    note: str
-    reading: str
-    conflict: str
-    waiting_for: str
-    due: str
-    needs: str
-    held_by: str
-    rank_why: str
-    temporary_until: str
-    owner: str
-    hours: str
-    also_codes: str
-    rank_key: str
-
-
-#: What may change in a defect's row while its own place has not: what the rest of its vehicle makes of it.
-LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by", "rank_why", "rank_key")
-
-
 class StateRow(NamedTuple):
     """One of the fold's lesser states; `kind` is report, tag, part, pair, clone, clock, rulings or rest."""
 
@@ -97,66 +55,12 @@ class StateRow(NamedTuple):
     body: bytes
 
 
-class StoreDerived(StoreLog):
+class StoreDerived(StorePlaces):
     """Written inside `writing()`, by the service alone."""
 
     def clear_derived(self) -> None:
         for table in _TABLES:
             self.connection.execute(f"DELETE FROM {table}")
-
-    # --- places
-
-    def place_numbers(self, places: Iterable[Place]) -> dict[Place, int]:
-        """Each place's number in this file, given where it has none yet."""
-        numbers: dict[Place, int] = {}
-        for place in places:
-            row = self.connection.execute(
-                "SELECT number FROM places WHERE vehicle = ? AND check_id = ? AND spot = ?", place
-            ).fetchone()
-            if row is None:
-                cursor = self.connection.execute(
-                    "INSERT INTO places (vehicle, check_id, spot, memory) VALUES (?, ?, ?, x'')", place
-                )
-                numbers[place] = int(cursor.lastrowid or 0)
-            else:
-                numbers[place] = row[0]
-        return numbers
-
-    def place_entries(self, pairs: Iterable[tuple[int, int]]) -> None:
-        """(entry number, place number) of findings."""
-        self.connection.executemany("INSERT OR REPLACE INTO placed (entry, place) VALUES (?, ?)", pairs)
-
-    def places_of(self, entries: Sequence[int]) -> set[Place]:
-        """Where these findings (by entry number) have been folded so far."""
-        rows = self.connection.execute(
-            "SELECT DISTINCT p.vehicle, p.check_id, p.spot FROM json_each(?) AS j"
-            " JOIN placed AS e ON e.entry = j.value JOIN places AS p ON p.number = e.place",
-            (_json(list(entries)).decode(),),
-        )
-        return {Place(*row) for row in rows}
-
-    def all_places(self) -> Iterator[Place]:
-        return (Place(*row) for row in self.rows("SELECT vehicle, check_id, spot FROM places ORDER BY 1, 2, 3"))
-
-    def at_place(self, number: int, *, above: int = 0) -> list[tuple[str, str]]:
-        """(hash, line) of the findings at a place; of those with a higher entry number only, where asked."""
-        return self.connection.execute(
-            "SELECT lower(hex(e.hash)), e.body FROM placed AS p JOIN entries AS e ON e.number = p.entry"
-            " WHERE p.place = ? AND p.entry > ?",
-            (number, above),
-        ).fetchall()
-
-    def memory(self, number: int) -> bytes:
-        return bytes(self.connection.execute("SELECT memory FROM places WHERE number = ?", (number,)).fetchone()[0])
-
-    def folded_at(self, number: int) -> tuple[list[str], list[str]]:
-        """(defects, conflicts) of a place, as bodies, in the fold's order."""
-        defects = self.connection.execute("SELECT body FROM defects WHERE place = ? ORDER BY opening", (number,))
-        conflicts = self.connection.execute("SELECT body FROM conflicts WHERE place = ? ORDER BY id", (number,))
-        return [row[0] for row in defects], [row[0] for row in conflicts]
-
-    def drop_place(self, number: int) -> None:
-        self.connection.execute("DELETE FROM places WHERE number = ?", (number,))
 
     def write_place(self, number: int, memory: bytes, conflicts: Sequence[Conflict]) -> None:
         self.connection.execute("UPDATE places SET memory = ? WHERE number = ?", (memory, number))
@@ -185,6 +89,10 @@ class StoreDerived(StoreLog):
                 for c in conflicts
             ),
         )
+
+    def conflict_whys(self, vehicle: str) -> dict[str, str]:
+        """Conflict id -> why, of a vehicle's open conflicts."""
+        return dict(self.connection.execute("SELECT id, why FROM conflicts WHERE vehicle = ?", (vehicle,)))
 
     # --- defects
 
@@ -265,6 +173,11 @@ class StoreDerived(StoreLog):
             ),
         )
 
+    @staticmethod
+    def line_of(row: DefectRow) -> tuple[object, ...]:
+        """A row's columns of LINE."""
+        return tuple(getattr(row, name) for name in LINE)
+
     def change_lines(self, rows: Sequence[DefectRow]) -> None:
         """What the rest of the vehicle makes of defects whose own place stays as it was."""
         sets = ", ".join(f"{name} = ?" for name in LINE)
@@ -279,12 +192,12 @@ class StoreDerived(StoreLog):
 
     # --- vehicles and the rest
 
-    def put_vehicle(self, row: tuple[str, str, str, str, str, float, bytes]) -> None:
-        """(id, name, kind, location, state, display weight, the edition's own words)"""
+    def put_vehicle(self, row: tuple[str, str, str, str, str, float]) -> None:
+        """(id, name, kind, location, state, display weight)"""
         self.connection.execute(
-            "INSERT OR REPLACE INTO vehicles (vehicle, name, kind, location, state, display_weight, body)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (*row[:-1], row[-1].decode()),
+            "INSERT OR REPLACE INTO vehicles (vehicle, name, kind, location, state, display_weight)"
+            " VALUES (?, ?, ?, ?, ?, ?)",
+            row,
         )
 
     def put_standings(self, vehicle: str, spans: Iterable[tuple[str, str, Standing]]) -> None:
@@ -322,7 +235,11 @@ class StoreDerived(StoreLog):
             ),
         )
 
-    def drop_walks(self, walks: Sequence[str]) -> None:
+    def drop_walks(self, walks: Sequence[str] | None) -> None:
+        """Some walks, or (None) all."""
+        if walks is None:
+            self.connection.execute("DELETE FROM walks")
+            return
         self.connection.execute(
             "DELETE FROM walks WHERE walk IN (SELECT value FROM json_each(?))", (_json(list(walks)).decode(),)
         )
@@ -366,6 +283,9 @@ class StoreDerived(StoreLog):
         self.connection.execute(
             "INSERT OR IGNORE INTO texts (kind, key, vehicle, text) VALUES ('note', ?, ?, ?)", (key, vehicle, text)
         )
+
+    def forget_note(self, key: str) -> None:
+        self.connection.execute("DELETE FROM texts WHERE kind = 'note' AND key = ?", (key,))
 
     # --- comparing
 

@@ -267,9 +267,9 @@ class StoreRead(StoreDerived):
     def _entered(self, kind: type[State], name: str, vehicle: str) -> tuple[State, ...]:
         return self._bodies(
             kind,
-            "SELECT body FROM entries AS e WHERE kind = :kind AND (:vehicle = '' OR vehicle = :vehicle) AND NOT EXISTS"
-            " (SELECT 1 FROM entries AS c WHERE c.kind = :kind AND c.corrects = e.id AND c.device = e.device)"
-            " ORDER BY device, seq",
+            "SELECT body FROM entries AS e WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle)"
+            " AND NOT EXISTS (SELECT 1 FROM entries AS c WHERE c.fold = 2 AND c.kind = :kind"
+            " AND c.vehicle = e.vehicle AND c.corrects = e.id AND c.device = e.device) ORDER BY device, seq",
             {"kind": name, "vehicle": vehicle},
         )
 

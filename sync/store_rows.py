@@ -28,7 +28,7 @@ The store's read API (`Store`, sync/store.py); every method returns frozen struc
 Writing goes through sync/service.py alone.
 """
 
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 import msgspec
 
@@ -128,3 +128,45 @@ class Hit(msgspec.Struct, frozen=True, kw_only=True):
     kind: str
     vehicle: str
     text: str
+
+
+class DefectRow(NamedTuple):
+    """A defect as the table has it, but for its number and body; see rows.BacklogRow for what people read."""
+
+    opening: str
+    place: int
+    code: str
+    vehicle: str
+    station_id: str
+    check_id: str
+    spot: str
+    fault_id: str
+    severity: str
+    status: str
+    open: int
+    holding: int
+    paired: int
+    station: str
+    check_name: str
+    fault: str
+    first_seen: str
+    last_seen: str
+    sightings: int
+    seen_by: str
+    note: str
+    reading: str
+    conflict: str
+    waiting_for: str
+    due: str
+    needs: str
+    held_by: str
+    rank_why: str
+    temporary_until: str
+    owner: str
+    hours: str
+    also_codes: str
+    rank_key: str
+
+
+#: What may change in a defect's row while its own place has not: what the rest of its vehicle makes of it.
+LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by", "rank_why", "rank_key")

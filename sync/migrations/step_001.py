@@ -3,7 +3,8 @@
 from sqlite3 import Connection
 
 # Kept for ever; nothing in them is changed but by a redaction. `body` is an entry's line as its writer wrote it,
-# `hash` the SHA-256 of that line; `number` is only the order of arrival here and means nothing elsewhere.
+# `hash` the SHA-256 of that line; `number` is only the order of arrival here and means nothing elsewhere. `fold` is 0
+# for what this version cannot read or may not count, 1 for findings that their place alone needs, 2 for the rest.
 _LOG = (
     """CREATE TABLE batches (
         batch INTEGER PRIMARY KEY, at TEXT NOT NULL, source TEXT NOT NULL, device TEXT NOT NULL,
@@ -12,11 +13,11 @@ _LOG = (
     """CREATE TABLE entries (
         number INTEGER PRIMARY KEY, id TEXT NOT NULL, hash BLOB NOT NULL, device TEXT NOT NULL, seq INTEGER NOT NULL,
         kind TEXT NOT NULL, vehicle TEXT NOT NULL, walk TEXT NOT NULL, corrects TEXT NOT NULL,
-        trusted INTEGER NOT NULL, batch INTEGER NOT NULL, body TEXT NOT NULL) STRICT""",
+        trusted INTEGER NOT NULL, fold INTEGER NOT NULL, batch INTEGER NOT NULL, body TEXT NOT NULL) STRICT""",
     "CREATE UNIQUE INDEX entries_by_id ON entries (id, hash)",
     "CREATE INDEX entries_by_device ON entries (device, seq)",
     "CREATE INDEX entries_by_walk ON entries (walk) WHERE kind = 'finding' AND walk <> ''",
-    "CREATE INDEX entries_by_kind ON entries (kind, vehicle) WHERE kind <> 'finding' OR corrects <> ''",
+    "CREATE INDEX entries_kept ON entries (kind, vehicle) WHERE fold = 2",
     """CREATE TABLE set_aside (
         hash TEXT PRIMARY KEY, batch INTEGER NOT NULL, line INTEGER NOT NULL, code TEXT NOT NULL, why TEXT NOT NULL,
         id TEXT NOT NULL, device TEXT NOT NULL, seq INTEGER NOT NULL, body BLOB NOT NULL) STRICT""",
@@ -26,9 +27,16 @@ _LOG = (
         PRIMARY KEY (device, name)) STRICT, WITHOUT ROWID""",
     "CREATE INDEX set_aside_by_device ON set_aside (device, seq)",
     "CREATE TABLE photos (sha256 TEXT PRIMARY KEY, type TEXT NOT NULL, size INTEGER NOT NULL) STRICT",
+    """CREATE TABLE photo_names (
+        sha256 TEXT NOT NULL, entry TEXT NOT NULL, device TEXT NOT NULL,
+        PRIMARY KEY (sha256, entry)) STRICT, WITHOUT ROWID""",
+    "CREATE TABLE gone_photos (sha256 TEXT PRIMARY KEY) STRICT",
 )
 # This PC's own: never handed on, not part of the log.
 _OWN = (
+    """CREATE TABLE given_up (
+        device TEXT NOT NULL, low INTEGER NOT NULL, high INTEGER NOT NULL, why TEXT NOT NULL,
+        PRIMARY KEY (device, low, high)) STRICT, WITHOUT ROWID""",
     "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
     """CREATE TABLE tokens (
         hash TEXT PRIMARY KEY, device TEXT NOT NULL, name TEXT NOT NULL, desk INTEGER NOT NULL, made TEXT NOT NULL,
@@ -44,7 +52,7 @@ _DERIVED = (
     "CREATE INDEX placed_by_place ON placed (place)",
     """CREATE TABLE vehicles (
         vehicle TEXT PRIMARY KEY, name TEXT NOT NULL, kind TEXT NOT NULL, location TEXT NOT NULL, state TEXT NOT NULL,
-        display_weight REAL NOT NULL, body TEXT NOT NULL) STRICT""",
+        display_weight REAL NOT NULL) STRICT""",
     """CREATE TABLE standings (
         vehicle TEXT NOT NULL, from_day TEXT NOT NULL, until_day TEXT NOT NULL, standing TEXT NOT NULL,
         barred TEXT NOT NULL, moves TEXT NOT NULL, why TEXT NOT NULL, open_defects INTEGER NOT NULL,

@@ -1,0 +1,180 @@
+"""What the fold made of one vehicle, as the rows people read: backlog columns, standings over time, words. Pure."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date, timedelta
+from typing import NamedTuple
+
+from builder.edition import Edition, VehicleView
+from sync.codes import code
+from sync.fold.vehicle import FoldedVehicle
+from sync.state import Defect, Standing, VehicleRulings
+from sync.store_rows import DefectRow
+
+FIRST_DAY, LAST_DAY = "0001-01-01", "9999-12-31"
+_GRAVITY = {"dangerous": 0, "major": 1, "minor": 2, "advisory": 3}
+_ONE_DAY = timedelta(days=1)
+
+
+class Whole(NamedTuple):
+    """What a defect's row needs of the rest of its vehicle."""
+
+    vehicle: str
+    name: str
+    weight: float
+    view: VehicleView | None
+    codes: Mapping[str, str]  # final ones, where longer
+    why: Mapping[str, str]  # conflict id -> why
+    paired: frozenset[str]
+    held: Mapping[str, tuple[Defect, ...]]  # access step -> open defects that stop it
+
+
+def whole(folded: FoldedVehicle, edition: Edition, defects: Iterable[Defect], why: Mapping[str, str]) -> Whole:
+    """A vehicle's defects, open and closed, seen together."""
+    vehicle = folded.vehicle
+    view = edition.by_vehicle.get(vehicle)
+    held: dict[str, tuple[Defect, ...]] = {}
+    for defect in defects:
+        for step in defect.holds if defect.closed is None else ():
+            held[step] = (*held.get(step, ()), defect)
+    undecided = [pair for pair in folded.pairs if pair.joined is None]
+    return Whole(
+        vehicle,
+        view.name if view else vehicle,
+        view.vehicle.display_weight if view else 0,
+        view,
+        folded.codes,
+        why,
+        frozenset(key for pair in undecided for key in (pair.first, pair.second)),
+        held,
+    )
+
+
+def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
+    """One defect as the backlog shows it."""
+    shown = rest.codes.get(defect.opening, defect.code)
+    steps = steps_under(rest.view, defect.needs)
+    holders = [h for step in steps for h in rest.held.get(step, ()) if h.opening != defect.opening]
+    is_open = defect.closed is None
+    wait = defect.wait
+    return DefectRow(
+        opening=defect.opening,
+        place=place,
+        code=shown,
+        vehicle=defect.vehicle,
+        station_id=defect.station,
+        check_id=defect.check,
+        spot=defect.spot,
+        fault_id=defect.fault,
+        severity=defect.severity,
+        status=defect.status if is_open else "closed",
+        open=int(is_open),
+        holding=int(is_open and bool(defect.holds)),
+        paired=int(not rest.paired.isdisjoint((defect.opening, *defect.also))),
+        station=defect.station_name or defect.station,
+        check_name=defect.check_name or defect.check,
+        fault=defect.fault_name or defect.fault,
+        first_seen=defect.first_day,
+        last_seen=defect.last_day,
+        sightings=sum(1 for s in defect.sightings if s.present),
+        seen_by=_joined(defect.seen_by),
+        note=defect.note,
+        reading=f"{defect.reading.value:g} {defect.reading.unit}" if defect.reading else "",
+        conflict=_joined(dict.fromkeys(rest.why[c] for c in defect.conflicts if c in rest.why)),
+        waiting_for=wait.for_ if wait else "",
+        due=wait.due.isoformat() if wait and wait.due else "",
+        needs=_joined(_step_name(rest.view, step) for step in defect.needs),
+        held_by=_joined(dict.fromkeys(rest.codes.get(h.opening, h.code) for h in holders)),
+        rank_why="",
+        temporary_until=defect.temporary.until.isoformat() if defect.temporary else "",
+        owner=defect.owner,
+        hours=_hours(defect.hours),
+        also_codes=_joined(rest.codes.get(other) or code(rest.vehicle, other) for other in defect.also),
+        rank_key=_rank_key(defect, rest),
+    )
+
+
+def words_of(defect: Defect, row: DefectRow, vehicle_name: str) -> str:
+    """What a search finds a defect by; nothing in it depends on the rest of the vehicle."""
+    said = [note for s in (*defect.sightings, *defect.work) for note in (s.note, s.said) if note]
+    cause = defect.diagnosis.cause if defect.diagnosis else None
+    parts = (vehicle_name, row.station, row.check_name, row.spot, row.fault, *dict.fromkeys(said), cause or "",
+             row.waiting_for, row.owner)  # fmt: skip
+    return "\n".join(part for part in parts if part)
+
+
+def vehicle_row(vehicle: str, edition: Edition, rulings: VehicleRulings) -> tuple[str, str, str, str, str, float]:
+    """(id, name, kind, location, state, display weight); what is not in the edition has its id alone."""
+    view = edition.by_vehicle.get(vehicle)
+    if view is None:
+        return (vehicle, vehicle, "", "", rulings.state, 0.0)
+    known = view.vehicle
+    return (vehicle, known.name, known.kind, known.location, rulings.state or known.state, known.display_weight)
+
+
+def steps_under(view: VehicleView | None, needs: Iterable[str]) -> tuple[str, ...]:
+    """The access steps that some need, and all those that these need in turn."""
+    found: dict[str, None] = {}
+    waiting = list(needs)
+    while waiting:
+        step = waiting.pop(0)
+        if step in found:
+            continue
+        found[step] = None
+        known = view.access.get(step) if view else None
+        waiting += known.needs if known else ()
+    return tuple(found)
+
+
+def standings(
+    defects: Sequence[Defect], edition: Edition, on: Callable[[date], Standing]
+) -> list[tuple[str, str, Standing]]:
+    """A vehicle's standing over all days, as spans (from, until, standing): it changes only where something lapses."""
+    days = sorted(_turns(defects) | {day.date for day in edition.display_days})
+    starts = [date.fromisoformat(FIRST_DAY), *days]
+    spans: list[tuple[str, str, Standing]] = []
+    for start, end in zip(starts, [*(d.isoformat() for d in days), LAST_DAY], strict=True):
+        now = on(start)
+        if spans and spans[-1][2] == now:
+            spans[-1] = (spans[-1][0], end, now)
+        else:
+            spans.append((start.isoformat(), end, now))
+    return spans
+
+
+def _turns(defects: Iterable[Defect]) -> set[date]:
+    """The days on which a permit begins, or on which it or a temporary repair no longer holds."""
+    turns: set[date] = set()
+    for defect in defects:
+        if defect.closed is not None:
+            continue
+        if defect.temporary is not None:
+            turns.add(_after(defect.temporary.until))
+        if defect.permit is not None:
+            turns.add(_after(defect.permit.until))
+            if defect.permit_from:
+                turns.add(date.fromisoformat(defect.permit_from))
+    return turns
+
+
+def _after(day: date) -> date:
+    return day + _ONE_DAY if day < date.max else day
+
+
+def _step_name(view: VehicleView | None, step: str) -> str:
+    known = view.access.get(step) if view else None
+    return known.name if known else step
+
+
+def _hours(hours: tuple[float, float] | None) -> str:
+    if hours is None:
+        return ""
+    low, high = hours
+    return f"{low:g}" if low == high else f"{low:g}-{high:g}"
+
+
+def _joined(parts: Iterable[str]) -> str:
+    return "; ".join(part for part in parts if part)
+
+
+def _rank_key(defect: Defect, rest: Whole) -> str:
+    return f"{_GRAVITY[defect.severity]}"

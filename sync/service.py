@@ -1,0 +1,254 @@
+"""Take in, write, settle, adopt: intake -> log -> fold of what it touches, each in one transaction.
+
+The service alone joins the pure parts with the store. What a method returns is in the file and flushed to the disk;
+an error means that nothing was changed. Clock and randomness are passed in.
+
+    take_in(source, chunks, desk=False) -> Receipt      one hand-in; take_in_all for many in one transaction
+    put_photo(sha256, bytes) -> bool                    one photo by its name
+    write(draft, by=..., knows=...) -> entry id         one entry by this desk's own device; write_all for many
+    settle(conflict_id, choose=..., reason=..., by=..., knows=...) -> entry id
+    adopt(edition bytes, by=...)                        the edition in force from here on
+    token() -> str                                      what a page shows goes back with what is written from it
+    give_up(device, reason=..., by=...)                 seqs that will never come
+"""
+
+import hashlib
+import json
+import threading
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Any
+
+import msgspec
+
+from builder.edition import read_edition
+from sync.entries import DeskEntry, line_of, read_entry
+from sync.errors import DeskError, StoreError
+from sync.fold import Context
+from sync.ids import uuid7
+from sync.intake import Taken, Terms
+from sync.intake_line import Fault, entry_of
+from sync.intake_photo import checked
+from sync.refold import context_of, refold_all
+from sync.service_take import Receipt, Taking, collector_paused
+from sync.settling import settlement
+from sync.store import Store
+from sync.store_rows import PhotoRow
+
+_LETTERS = "23456789abcdefghjkmnpqrstuvwxyz"
+
+
+class Draft(msgspec.Struct, frozen=True):
+    """An entry to be written: its kind, and the fields of that kind (design, section 5)."""
+
+    kind: str
+    fields: Mapping[str, Any]
+
+
+class Service:
+    """One backlog's writer. Threads may share it; one writes at a time."""
+
+    def __init__(self, store: Store, now: Callable[[], datetime], randomness: Callable[[int], bytes]) -> None:
+        self.store = store
+        self._now = now
+        self._random = randomness
+        self._lock = threading.RLock()
+        self._context: Context | None = None
+        self._context_at = ""
+        with self._lock:
+            self._open()
+
+    # --- taking in
+
+    def take_in(self, source: str, chunks: Iterable[bytes], *, desk: bool = False) -> Receipt:
+        """One hand-in; `desk` where it comes from this desk or a paired one."""
+        return self.take_in_all([(source, chunks)], desk=desk)[0]
+
+    def take_in_all(self, sources: Iterable[tuple[str, Iterable[bytes]]], *, desk: bool = False) -> tuple[Receipt, ...]:
+        """Several hand-ins in one transaction; what is none of ours is told in its receipt, the others are taken."""
+        terms = Terms(self.store.fleet(), desk, frozenset(self.store.editions()))
+        with self._taking() as taking:
+            receipts = tuple(taking.hand_in(source, chunks, terms) for source, chunks in sources)
+            taking.finish()
+        return receipts
+
+    def put_photo(self, sha256: str, data: bytes) -> bool:
+        """One photo by its name; whether it was new. Raises DeskError where the bytes are not that photo."""
+        try:
+            picture = checked(sha256, data)
+        except ValueError as error:
+            raise DeskError(f"photo {sha256[:12]}…: {error}") from error
+        with self._lock:
+            if self.store.photo(sha256) is not None:
+                return False
+            if self.store.is_redacted_photo(sha256):
+                return False
+            self.store.place_photo(picture.sha256, picture.type, data)
+            self.store.flush_photos()
+            with self.store.writing():
+                return self.store.put_photo(PhotoRow(sha256=sha256, type=picture.type, size=len(data)))
+
+    # --- writing
+
+    def token(self) -> str:
+        """What the store's state includes now, for a page to hand back with what is written from it."""
+        return json.dumps(self.store.knows(), separators=(",", ":"), sort_keys=True)
+
+    def write(self, draft: Draft, *, by: str, knows: str = "") -> str:
+        """One entry by this desk's device; its id. `knows` is the token of the page it was written from.
+
+        Raises DeskError where it is no valid entry, or where this desk changed the same thing since that page.
+        """
+        return self.write_all([draft], by=by, knows=knows)[0]
+
+    def write_all(self, drafts: Sequence[Draft], *, by: str, knows: str = "") -> tuple[str, ...]:
+        """Several entries in one transaction: all or none."""
+        with self._taking() as taking:
+            known = _token(knows) if knows else self.store.knows()
+            taken = [self._entry(number, draft, by, known) for number, draft in enumerate(drafts)]
+            self._refuse_overwriting([one.entry for one in taken], known)
+            taking.entries(taken)
+            taking.finish()
+            self.store.advance([self.device])
+        return tuple(one.entry.id for one in taken)
+
+    def settle(self, conflict_id: str, *, choose: str, reason: str, by: str, knows: str = "") -> str:
+        """A person ends a conflict with one of its sides. Raises DeskError where that cannot be said."""
+        with self._lock:
+            conflict = self.store.conflict(conflict_id)
+            chosen = next(iter(self.store.entry(choose)), None)
+            draft = settlement(conflict, choose, reason, chosen.body if chosen else "")
+            return self.write(Draft(*draft), by=by, knows=knows)
+
+    def adopt(self, edition: bytes, *, by: str = "desk") -> str:
+        """Hold an edition and have it in force from here on; its fingerprint. One already in force is only held."""
+        read = read_edition(edition)
+        code = self.store.fleet()
+        if code and code != read.code:
+            raise StoreError(f"{self.store.path}: this backlog is of the fleet {code!r}, not of {read.code!r}")
+        with self._lock:
+            with self.store.writing():
+                self.store.put_edition(read.fingerprint, edition)
+                if not self.store.setting("first edition"):
+                    self.store.set("first edition", read.fingerprint)
+                    self.store.set("edition", read.fingerprint)
+                first = not self.store.known_devices()
+                self._changed()
+            if first or self.store.setting("edition") != read.fingerprint:
+                self.write(Draft("adopt", {"edition": read.fingerprint}), by=by)
+        return read.fingerprint
+
+    def give_up(self, device: str, *, reason: str, by: str) -> tuple[tuple[int, int], ...]:
+        """Say that what is missing of a device will never come, so that what came after it can be known."""
+        with self._lock, self.store.writing():
+            missing = self.store.missing(device)
+            for low, high in missing:
+                self.store.put_given_up(device, low, high, f"given up by {by}: {reason}")
+            self.store.advance([device])
+            self._changed()
+        return missing
+
+    def rebuild(self) -> None:
+        """Throw away what is derived and fold the whole log again."""
+        with self._lock, collector_paused(), self.store.writing():
+            self._context = refold_all(self.store)
+            self._changed()
+
+    @property
+    def device(self) -> str:
+        """This desk's own device."""
+        return self.store.setting("device")
+
+    # --- how
+
+    def _open(self) -> None:
+        """A desk has a device of its own; a copy, put back or carried elsewhere, becomes another one."""
+        place = str(self.store.path.stat().st_ino)
+        if self.device and self.store.setting("place") == place and not self.store.setting("copied"):
+            return
+        with self.store.writing():
+            self.store.set("device", self._new_device())
+            self.store.set("place", place)
+            self.store.set("copied", "")
+
+    def _new_device(self) -> str:
+        return "desk-" + "".join(_LETTERS[byte % len(_LETTERS)] for byte in self._random(8))
+
+    @contextmanager
+    def _taking(self) -> Iterator[Taking]:
+        """A transaction with its context; after any failure the context is gathered again."""
+        with self._lock, collector_paused():
+            try:
+                with self.store.writing():
+                    taking = Taking(self.store, self._gathered(), self._moment())
+                    yield taking
+                    self._changed()
+            except BaseException:
+                self._context = None
+                raise
+            for sha in taking.gone:
+                self.store.remove_photo_file(sha)
+
+    def _gathered(self) -> Context:
+        if self._context is None or self._context_at != self.store.setting("revision"):
+            self._context = context_of(self.store)
+        return self._context
+
+    def _changed(self) -> None:
+        """Mark that the file has moved on, so that every other holder of a context gathers its own again."""
+        revision = str(int(self.store.setting("revision") or 0) + 1)
+        self.store.set("revision", revision)
+        self._context_at = revision
+
+    def _moment(self) -> str:
+        return self._now().isoformat(timespec="milliseconds")
+
+    def _entry(self, number: int, draft: Draft, by: str, knows: Mapping[str, int]) -> Taken:
+        seq = self.store.highest_seq(self.device) + 1 + number
+        others = {device: upto for device, upto in knows.items() if device != self.device}
+        head = {
+            "id": uuid7(self._now(), self._random),
+            "device": self.device,
+            "seq": seq,
+            "at": self._moment(),
+            "by": by,
+            "edition": self.store.setting("edition"),
+            "kind": draft.kind,
+        }
+        raw = line_of({**head, **draft.fields, "knows": others})
+        entry = entry_of(raw, Terms("", desk=True), self.device)
+        if isinstance(entry, Fault):
+            raise DeskError(f"this {draft.kind} cannot be written: {entry.why}")
+        return Taken(raw, hashlib.sha256(raw).hexdigest(), entry)
+
+    def _refuse_overwriting(self, entries: Sequence[Any], knows: Mapping[str, int]) -> None:
+        """This desk always knows its own entries, so a second window's stale page is refused here, not merged."""
+        since = knows.get(self.device, 0)
+        newer = [read_entry(row.body) for row in self.store.own_after(self.device, since)]
+        subjects = {_subject(entry) for entry in entries}
+        for entry in newer:
+            if isinstance(entry, DeskEntry) and _subject(entry) in subjects:
+                raise DeskError(
+                    f"{entry.by} changed this at this desk after the page was opened ({entry.at:%H:%M}); "
+                    "look at it again, then say it again if it still holds"
+                )
+
+
+def _subject(entry: Any) -> tuple[str, ...]:
+    """What a desk entry speaks of: two of one subject, the second unaware of the first, would overwrite."""
+    kind = type(entry).__name__
+    if kind == "Settle":
+        return (kind, entry.vehicle, entry.check or "", entry.spot or "", entry.fault or "")
+    if kind == "Ruling":
+        return (kind, entry.about, *sorted(msgspec.to_builtins(entry.set)))
+    names = {"Work": "about", "Tag": "tag", "Job": "job", "PartEntry": "part", "Same": "of", "Redact": "entry"}
+    name = names.get(kind)
+    return (kind, str(getattr(entry, name))) if name else (kind, entry.id)
+
+
+def _token(text: str) -> dict[str, int]:
+    try:
+        return msgspec.json.decode(text, type=dict[str, int])
+    except msgspec.MsgspecError as error:
+        raise DeskError("the page's own mark is damaged; open the page again") from error

@@ -1,0 +1,288 @@
+"""Hand-ins into the log: each read, kept and named, inside one transaction that the service opens and commits."""
+
+import gc
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+
+import msgspec
+
+from sync.entries import Bare, Finding, Redact, Report, Walk, read_entry
+from sync.errors import IntakeError
+from sync.fold import Context, Logged, Place, Touched
+from sync.fold.redacting import redacted_body
+from sync.intake import Aside, HandIn, Picture, Taken, Terms
+from sync.refold import Refold, foldable
+from sync.store import Store
+from sync.store_log import LogRow
+from sync.store_rows import AsideRow, BatchRow, PhotoRow
+
+_FLUSH = 10_000
+_SHOWN = 200
+_SIMPLE = frozenset({"walk", "finding", "run", "fluid", "report"})  # what never changes jobs, parts or the edition
+_to_json = msgspec.json.encode
+_from_json = msgspec.json.decode
+
+
+class Receipt(msgspec.Struct, frozen=True, kw_only=True):
+    """What became of one hand-in. It is true only once the transaction is committed."""
+
+    source: str
+    device: str = ""
+    device_name: str = ""
+    taken: int = 0  # entries new to the log
+    already: int = 0
+    later: int = 0  # of those taken: kinds of a later version, kept for it
+    photos: int = 0  # new ones
+    set_aside: tuple[Aside, ...] = ()  # the first 200
+    aside: int = 0
+    trouble: tuple[str, ...] = ()
+    missing: tuple[tuple[int, int], ...] = ()  # of the device, over all that is here
+    want_photos: tuple[str, ...] = ()
+    refused: str = ""  # why nothing could be taken
+
+    @property
+    def useful(self) -> bool:
+        """Whether anything of it is in the log now."""
+        return not self.refused and (self.taken + self.already + self.photos > 0 or not self.aside)
+
+
+class Taking:
+    """One transaction's taking in. After any error the context has seen what the file has not: throw it away."""
+
+    def __init__(self, store: Store, context: Context, at: str) -> None:
+        self._store = store
+        self._context = context
+        self._at = at
+        self._above = store.highest_number()
+        self._new: set[Place] = set()
+        self._walks: set[str] = set()
+        self._touched: list[Touched] = []
+        self._rest = False
+        self._devices: set[str] = set()
+        self._pictures: dict[str, PhotoRow] = {}
+        self.gone: set[str] = set()  # photos redacted: their files go after the commit
+
+    def hand_in(self, source: str, chunks: Iterable[bytes], terms: Terms) -> Receipt:
+        """One hand-in. A file that is none changes nothing and is told in `refused`."""
+        batch = self._store.open_batch(self._at, source)
+        one = _One(source)
+        try:
+            hand_in = HandIn(chunks, terms)
+            for some in hand_in.batches():
+                one.add(some.entries, some.photos, some.aside)
+                self._photos(one)
+                if len(one.entries) >= _FLUSH:
+                    self._flush(one, batch, trusted=terms.desk)
+        except IntakeError as error:
+            if not one.entries and not one.taken and not one.already:
+                self._store.drop_batch(batch)
+                return Receipt(source=source, refused=str(error))
+            one.trouble.append(str(error))
+        self._flush(one, batch, trusted=terms.desk)
+        return self._close(one, batch, hand_in)
+
+    def entries(self, taken: list[Taken]) -> None:
+        """The desk's own, which come in no batch."""
+        one = _One("desk")
+        one.entries = taken
+        self._flush(one, 0, trusted=True)
+
+    def finish(self) -> None:
+        """Fold what all of it touched."""
+        self._store.advance(sorted(self._devices))
+        if self._pictures:
+            self._store.flush_photos()
+        for picture in self._pictures.values():
+            self._store.put_photo(picture)
+        for sha in self.gone:
+            self._store.forget_photo(sha)
+        touched = union(self._touched)
+        rest = self._rest or bool(touched.devices)
+        Refold(self._store, self._context, self._above).run(self._new, self._walks, touched, rest=rest)
+
+    # --- how
+
+    def _flush(self, one: "_One", batch: int, *, trusted: bool) -> None:
+        items, one.entries = one.entries, []
+        if items:
+            items.sort(key=lambda taken: (taken.entry.id, taken.hash))
+            rows = [_row(taken, batch, trusted=trusted) for taken in items]
+            numbers = self._store.append(rows)
+            new = [(number, taken) for number, taken in zip(numbers, items, strict=True) if number is not None]
+            one.taken += len(new)
+            one.already += len(items) - len(new)
+            one.later += sum(isinstance(taken.entry, Bare) for _, taken in new)
+            if trusted and len(new) < len(items):
+                self._store.trust(row.id for row, number in zip(rows, numbers, strict=True) if number is None)
+            if new:
+                self._take(new, [row for row, number in zip(rows, numbers, strict=True) if number is not None])
+        aside, one.aside = one.aside, []
+        self._put_aside(one, aside, batch)
+
+    def _take(self, new: list[tuple[int, Taken]], rows: list[LogRow]) -> None:
+        self._devices.update(row.device for row in rows)
+        clones = self._store.clones_among(rows)
+        logged = [Logged(taken.entry, taken.hash) for _, taken in new if foldable(taken.entry)]  # type: ignore[arg-type]
+        self._touched.append(self._context.take(logged, clones))
+        self._rest = self._rest or bool(clones) or not all(row.kind in _SIMPLE for row in rows)
+        belongs: list[tuple[int, Place]] = []
+        for number, taken in new:
+            entry = taken.entry
+            if isinstance(entry, Finding):
+                belongs.append((number, self._context.place(entry)))
+                if entry.note and entry.result != "defect":
+                    self._store.put_note(entry.id, entry.vehicle, entry.note)
+            elif isinstance(entry, Walk):
+                self._walks.add(entry.walk)
+            if isinstance(entry, Finding | Report) and entry.photos:
+                self._store.name_photos(entry.id, entry.device, entry.photos)
+        places = {place for _, place in belongs}
+        numbers = self._store.place_numbers(places)
+        self._store.place_entries((number, numbers[place]) for number, place in belongs)
+        self._new |= places
+        self._redact(new)
+
+    def _redact(self, new: list[tuple[int, Taken]]) -> None:
+        """What a person took out goes from the log too, whichever of the two came first."""
+        redacts = self._context.redacts
+        if not redacts:
+            return
+        targets = {taken.entry.id for _, taken in new if taken.entry.id in redacts}
+        targets |= {taken.entry.entry for _, taken in new if isinstance(taken.entry, Redact)}
+        for target in sorted(targets):
+            for row in self._store.entry(target):
+                entry = read_entry(row.body)
+                body = _from_json(row.body)
+                for redact in redacts[target]:
+                    body = redacted_body(body, entry, redact)
+                self._store.redact(target, bytes.fromhex(row.hash), _to_json(body).decode())
+            self._store.forget_note(target)
+        self.gone |= {sha for target in targets for redact in redacts[target] for sha in redact.photos}
+
+    def _photos(self, one: "_One") -> None:
+        """Photos into their places; the transaction names them afterwards."""
+        pictures, one.pictures = one.pictures, []
+        redacted = {sha for some in self._context.redacts.values() for redact in some for sha in redact.photos}
+        for picture in pictures:
+            if picture.sha256 in redacted or self._store.photo(picture.sha256) or picture.sha256 in self._pictures:
+                continue
+            self._store.place_photo(picture.sha256, picture.type, picture.data)
+            self._pictures[picture.sha256] = PhotoRow(sha256=picture.sha256, type=picture.type, size=len(picture.data))
+            one.photos += 1
+
+    def _put_aside(self, one: "_One", aside: list[Aside], batch: int) -> None:
+        one.set_aside += len(aside)
+        one.shown += aside[: max(0, _SHOWN - len(one.shown))]
+        rows = [
+            AsideRow(hash=a.hash, batch=batch, line=a.line, code=a.code, why=a.why, id=a.id, device=a.device,
+                     seq=a.seq, body="")
+            for a in aside
+        ]  # fmt: skip
+        self._store.put_aside(rows, [a.raw for a in aside])
+        self._devices.update(a.device for a in aside if a.device and a.seq)
+
+    def _close(self, one: "_One", batch: int, hand_in: HandIn) -> Receipt:
+        summary = hand_in.summary()
+        head = summary.head
+        device, name = hand_in.device, head.device_name if head else ""
+        if device:
+            self._devices.add(device)
+            self._store.put_device(device, name, batch)
+            self._store.advance([device])
+        trouble = tuple(one.trouble) + summary.trouble
+        receipt = Receipt(
+            source=one.source,
+            device=device,
+            device_name=name,
+            taken=one.taken,
+            already=one.already,
+            later=one.later,
+            photos=one.photos,
+            set_aside=tuple(one.shown),
+            aside=one.set_aside,
+            trouble=trouble,
+            missing=self._store.missing(device) if device else (),
+            want_photos=tuple(s for s in self._store.wanted_photos(device) if s not in self._pictures)
+            if device
+            else (),
+        )
+        row = BatchRow(
+            batch=batch,
+            at=self._at,
+            source=one.source,
+            device=device,
+            device_name=name,
+            taken=one.taken,
+            already=one.already,
+            set_aside=one.set_aside,
+            photos=one.photos,
+            trouble="; ".join(trouble),
+        )
+        self._store.close_batch(row, head.edition if head else "")
+        return receipt
+
+    def _wanted(self, device: str) -> tuple[str, ...]:
+        """Photos that the device's entries name and that have not come, in this taking either."""
+        return tuple(sha for sha in self._store.wanted_photos(device) if sha not in self._pictures)
+
+
+class _One:
+    """One hand-in's running account."""
+
+    def __init__(self, source: str) -> None:
+        self.source = source
+        self.entries: list[Taken] = []
+        self.pictures: list[Picture] = []
+        self.aside: list[Aside] = []
+        self.shown: list[Aside] = []
+        self.trouble: list[str] = []
+        self.taken = self.already = self.later = self.photos = self.set_aside = 0
+
+    def add(self, entries: list[Taken], photos: list[Picture], aside: list[Aside]) -> None:
+        self.entries += entries
+        self.pictures += photos
+        self.aside += aside
+
+
+def union(some: Iterable[Touched]) -> Touched:
+    """All that any of several takings touched."""
+    parts = list(some)
+    return Touched(
+        everything=any(part.everything for part in parts),
+        entries=frozenset().union(*(part.entries for part in parts)),
+        walks=frozenset().union(*(part.walks for part in parts)),
+        devices=frozenset().union(*(part.devices for part in parts)),
+        places=frozenset().union(*(part.places for part in parts)),
+        vehicles=frozenset().union(*(part.vehicles for part in parts)),
+    )
+
+
+@contextmanager
+def collector_paused() -> Iterator[None]:
+    """Taking in makes many small objects and no rings of them: the collector would walk them over and over."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
+
+
+def _row(taken: Taken, batch: int, *, trusted: bool) -> LogRow:
+    entry = taken.entry
+    fold = 0 if isinstance(entry, Bare) else 2 if Context.keeps(Logged(entry, taken.hash)) else 1  # type: ignore[arg-type]
+    return LogRow(
+        entry.id,
+        bytes.fromhex(taken.hash),
+        entry.device,
+        entry.seq,
+        entry.kind if isinstance(entry, Bare) else entry.__struct_config__.tag,
+        getattr(entry, "vehicle", None) or "",
+        (entry.walk or "") if isinstance(entry, Finding | Walk) else "",
+        entry.corrects or "",
+        int(trusted),
+        fold,
+        batch,
+        taken.raw.decode(),
+    )

@@ -1,0 +1,226 @@
+"""What the log holds, read: entries, what is missing of a device, what another lacks, lines set aside, batches."""
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, NamedTuple
+
+from sync.store_own import StoreOwn
+from sync.store_rows import AsideRow, BatchRow, EntryRow, PhotoRow
+
+ENTRY = "id, hash, device, seq, kind, vehicle, body, trusted, batch"
+_ALIVE = 900  # values bound in one statement
+
+
+class Kept(NamedTuple):
+    """One entry of the log as the fold wants it. `number` is its place in the table."""
+
+    number: int
+    hash: str
+    body: str
+
+
+class StoreSeen(StoreOwn):
+    """Reading the log; `advance` alone writes, for its caller's transaction."""
+
+    def known_devices(self) -> tuple[str, ...]:
+        return tuple(row[0] for row in self.rows("SELECT DISTINCT device FROM entries ORDER BY device"))
+
+    def entry(self, entry_id: str) -> tuple[EntryRow, ...]:
+        """All contents under an id: one, or more where a device was cloned."""
+        rows = self.rows(f"SELECT {ENTRY} FROM entries WHERE id = ? ORDER BY hash", (entry_id,))
+        return tuple(entry_row(row) for row in rows)
+
+    def entries(self, *, after: int = 0, kinds: Sequence[str] = (), vehicle: str = "") -> Iterator[EntryRow]:
+        """The log in the order of arrival; of some kinds or of one vehicle only, where asked."""
+        where, values = ["number > ?"], [after, *kinds]
+        if kinds:
+            where.append(f"kind IN ({', '.join('?' * len(kinds))})")
+        if vehicle:
+            where.append("vehicle = ?")
+            values.append(vehicle)
+        cursor = self.connection.execute(
+            f"SELECT {ENTRY} FROM entries WHERE {' AND '.join(where)} ORDER BY number", values
+        )
+        return (entry_row(row) for row in cursor)
+
+    def highest_number(self) -> int:
+        return int(self.rows("SELECT ifnull(max(number), 0) FROM entries")[0][0])
+
+    def kept(self, where: str, values: Sequence[Any] = ()) -> Iterator[Kept]:
+        """Trusted reading for the service: `where` is one of its own constants."""
+        sql = f"SELECT number, lower(hex(hash)), body FROM entries WHERE {where}"
+        return (Kept(*row) for row in self.connection.execute(sql, values))
+
+    def kept_for_context(self) -> Iterator[Kept]:
+        """Every entry but the findings that correct nothing."""
+        return self.kept("fold = 2 ORDER BY number")
+
+    def kept_by_ids(self, ids: Sequence[str]) -> list[Kept]:
+        return list(self.kept("id IN (SELECT value FROM json_each(?))", (json.dumps(list(ids)),)))
+
+    def findings_of(self, *, walks: Sequence[str] = (), devices: Sequence[str] = ()) -> list[Kept]:
+        """Findings of some walks and of some devices."""
+        by_walk = "kind = 'finding' AND walk <> '' AND walk IN (SELECT value FROM json_each(?))"
+        by_device = "device IN (SELECT value FROM json_each(?)) AND kind = 'finding'"
+        found = list(self.kept(by_walk, (json.dumps(list(walks)),))) if walks else []
+        return found + (list(self.kept(by_device, (json.dumps(list(devices)),))) if devices else [])
+
+    def findings(self) -> Iterator[Kept]:
+        return self.kept("kind = 'finding' AND fold > 0 ORDER BY number")
+
+    def advance(self, devices: Iterable[str]) -> None:
+        """Bring each device's mark forward: the seq up to which all has come. Inside `writing()`."""
+        for device in devices:
+            mark = self._mark(device)
+            upto = mark
+            for low, high in self._spans_after(device, mark):
+                if low > upto + 1:
+                    break
+                upto = max(upto, high)
+            if upto > mark:
+                self.connection.execute(
+                    "INSERT INTO marks (device, upto) VALUES (?, ?)"
+                    " ON CONFLICT (device) DO UPDATE SET upto = excluded.upto",
+                    (device, upto),
+                )
+
+    def knows(self) -> dict[str, int]:
+        """Device -> the seq up to which all of it is here: what may be said to be known. A gap ends it."""
+        return dict(self.rows("SELECT device, upto FROM marks ORDER BY device"))
+
+    def missing(self, device: str) -> tuple[tuple[int, int], ...]:
+        """Ranges of seq below the device's highest that have not come, both ends in them."""
+        upto = self._mark(device)
+        gaps: list[tuple[int, int]] = []
+        for low, high in self._spans_after(device, upto):
+            if low > upto + 1:
+                gaps.append((upto + 1, low - 1))
+            upto = max(upto, high)
+        return tuple(gaps)
+
+    def _mark(self, device: str) -> int:
+        rows = self.rows("SELECT upto FROM marks WHERE device = ?", (device,))
+        return int(rows[0][0]) if rows else 0
+
+    def _spans_after(self, device: str, mark: int) -> list[tuple[int, int]]:
+        """Ranges of seq past a mark that are here, are set aside, or were given up, in their order."""
+        found = self.rows(
+            "SELECT seq, seq FROM entries WHERE device = ?1 AND seq > ?2 UNION"
+            " SELECT seq, seq FROM set_aside WHERE device = ?1 AND seq > ?2 UNION"
+            " SELECT low, high FROM given_up WHERE device = ?1 AND high > ?2 ORDER BY 1, 2",
+            (device, mark),
+        )
+        return [(row[0], row[1]) for row in found]
+
+    def highest_seq(self, device: str) -> int:
+        return int(self.rows("SELECT ifnull(max(seq), 0) FROM entries WHERE device = ?", (device,))[0][0])
+
+    def own_after(self, device: str, seq: int) -> tuple[EntryRow, ...]:
+        rows = self.rows(f"SELECT {ENTRY} FROM entries WHERE device = ? AND seq > ? ORDER BY seq", (device, seq))
+        return tuple(entry_row(row) for row in rows)
+
+    def wanted_photos(self, device: str = "") -> tuple[str, ...]:
+        """Photos that entries (of a device) name and that have not come."""
+        rows = self.rows(
+            "SELECT DISTINCT sha256 FROM photo_names WHERE (?1 = '' OR device = ?1)"
+            " AND sha256 NOT IN (SELECT sha256 FROM photos) AND sha256 NOT IN (SELECT sha256 FROM gone_photos)"
+            " ORDER BY sha256",
+            (device,),
+        )
+        return tuple(row[0] for row in rows)
+
+    def is_redacted_photo(self, sha256: str) -> bool:
+        return bool(self.rows("SELECT 1 FROM gone_photos WHERE sha256 = ?", (sha256,)))
+
+    def lacking(self, items: Sequence[tuple[int, str, str]]) -> tuple[tuple[int, str, str], ...]:
+        """Of (seq, id, hash) those that are not here; lines set aside are here."""
+        asked = json.dumps([[item_id, digest] for _, item_id, digest in items])
+        here = {
+            (row[0], row[1])
+            for row in self.rows(
+                "SELECT e.id, lower(hex(e.hash)) FROM json_each(?1) AS j JOIN entries AS e"
+                " ON e.id = json_extract(j.value, '$[0]') UNION ALL"
+                " SELECT json_extract(j.value, '$[0]'), s.hash FROM json_each(?1) AS j JOIN set_aside AS s"
+                " ON s.hash = json_extract(j.value, '$[1]')",
+                (asked,),
+            )
+        }
+        return tuple(item for item in items if (item[1], item[2]) not in here)
+
+    def lines(self, ids: Sequence[str]) -> Iterator[tuple[str, str, str]]:
+        """(id, hash, line) of some entries, for handing on."""
+        for start in range(0, len(ids), _ALIVE):
+            yield from self.rows(
+                "SELECT id, lower(hex(hash)), body FROM entries WHERE id IN (SELECT value FROM json_each(?))",
+                (json.dumps(list(ids[start : start + _ALIVE])),),
+            )
+
+    def lacking_photos(self, sha256s: Sequence[str]) -> tuple[str, ...]:
+        here = {
+            row[0]
+            for row in self.rows(
+                "SELECT sha256 FROM photos WHERE sha256 IN (SELECT value FROM json_each(?))",
+                (json.dumps(list(sha256s)),),
+            )
+        }
+        return tuple(sha for sha in sha256s if sha not in here)
+
+    def editions(self) -> tuple[str, ...]:
+        return tuple(row[0] for row in self.rows("SELECT edition FROM editions ORDER BY edition"))
+
+    def edition_bytes(self, fingerprint: str) -> bytes:
+        rows = self.rows("SELECT body FROM editions WHERE edition = ?", (fingerprint,))
+        return bytes(rows[0][0]) if rows else b""
+
+    def set_aside(self, limit: int | None = None) -> tuple[AsideRow, ...]:
+        """Lines set aside, newest batch first."""
+        rows = self.rows(
+            "SELECT hash, batch, line, code, why, id, device, seq, body FROM set_aside"
+            " ORDER BY batch DESC, line, hash LIMIT ?",
+            (-1 if limit is None else limit,),
+        )
+        return tuple(
+            AsideRow(
+                hash=r[0],
+                batch=r[1],
+                line=r[2],
+                code=r[3],
+                why=r[4],
+                id=r[5],
+                device=r[6],
+                seq=r[7],
+                body=bytes(r[8]).decode("utf-8", "replace"),
+            )
+            for r in rows
+        )
+
+    def batches(self, limit: int = 50) -> tuple[BatchRow, ...]:
+        """Takings in, newest first."""
+        rows = self.rows(
+            "SELECT batch, at, source, device, device_name, taken, already, set_aside, photos, trouble FROM batches"
+            " ORDER BY batch DESC LIMIT ?",
+            (limit,),
+        )
+        return tuple(BatchRow(**dict(zip(BatchRow.__struct_fields__, row, strict=True))) for row in rows)
+
+    def photo(self, sha256: str) -> PhotoRow | None:
+        rows = self.rows("SELECT sha256, type, size FROM photos WHERE sha256 = ?", (sha256,))
+        return PhotoRow(sha256=rows[0][0], type=rows[0][1], size=rows[0][2]) if rows else None
+
+    def photos(self) -> tuple[PhotoRow, ...]:
+        rows = self.rows("SELECT sha256, type, size FROM photos ORDER BY sha256")
+        return tuple(PhotoRow(sha256=r[0], type=r[1], size=r[2]) for r in rows)
+
+
+def entry_row(row: tuple[Any, ...]) -> EntryRow:
+    return EntryRow(
+        id=row[0],
+        hash=bytes(row[1]).hex(),
+        device=row[2],
+        seq=row[3],
+        kind=row[4],
+        vehicle=row[5],
+        body=row[6],
+        trusted=bool(row[7]),
+        batch=row[8],
+    )
