@@ -1,0 +1,123 @@
+// Starts the app: the engine, the frame, and the way from an address to its screen.
+
+import { startEngine } from "./engine.js";
+import { App } from "./ui/app.js";
+import { h } from "./ui/dom.js";
+import { ask } from "./ui/dialog.js";
+import { errorWords } from "./ui/errors.js";
+import { Frame } from "./ui/frame.js";
+import { boardScreen } from "./screens/board.js";
+import { doneScreen, finishScreen } from "./screens/finish.js";
+import { handInScreen } from "./screens/handin.js";
+import { unknownPage } from "./screens/missing.js";
+import { readyScreen } from "./screens/ready.js";
+import { reportScreen } from "./screens/report.js";
+import { runScreen, topUpScreen } from "./screens/running.js";
+import { vehicleScreen } from "./screens/vehicle.js";
+import { walkScreen } from "./screens/walk.js";
+import { whoScreen } from "./screens/who.js";
+import { likelyLanguage, say, setLanguage, shortDay } from "./words/index.js";
+
+/** @import {Screen} from "./ui/frame.js" */
+
+/** @type {[RegExp, (app: App, ...found: string[]) => Screen | Promise<Screen>][]} */
+const ROUTES = [
+  [/^#?\/?$/, (app) => boardScreen(app)],
+  [/^#\/who$/, (app) => whoScreen(app)],
+  [/^#\/hand-in$/, (app) => handInScreen(app)],
+  [/^#\/ready$/, (app) => readyScreen(app)],
+  [/^#\/v\/([^/]+)$/, (app, id) => vehicleScreen(app, id ?? "")],
+  [/^#\/v\/([^/]+)\/(driver|visitor)$/, (app, id, source) => reportScreen(app, id ?? "", source === "driver" ? "driver" : "visitor")],
+  [/^#\/v\/([^/]+)\/run$/, (app, id) => runScreen(app, id ?? "")],
+  [/^#\/v\/([^/]+)\/top-up$/, (app, id) => topUpScreen(app, id ?? "")],
+  [/^#\/walk\/([^/]+)\/finish$/, (app, id) => finishScreen(app, id ?? "")],
+  [/^#\/walk\/([^/]+)\/done$/, (app, id) => doneScreen(app, id ?? "")],
+  [/^#\/walk\/([^/]+)(?:\/([^/]+))?$/, (app, id, station) => walkScreen(app, id ?? "", station)],
+];
+
+const root = /** @type {HTMLElement} */ (document.getElementById("app"));
+/** @type {Screen | null} */
+let current = null;
+let turn = 0;
+
+/**
+ * @param {App} app
+ * @param {string} hash
+ * @returns {Promise<Screen>}
+ */
+async function screenFor(app, hash) {
+  if (!app.by) return whoScreen(app, hash === "#/who" ? "#/" : hash || "#/");
+  for (const [pattern, screen] of ROUTES) {
+    const found = pattern.exec(hash);
+    if (found) return screen(app, ...found.slice(1).map((part) => (part === undefined ? part : decodeURIComponent(part))));
+  }
+  return unknownPage();
+}
+
+/** @param {App} app */
+async function show(app) {
+  turn += 1;
+  const mine = turn;
+  const hash = location.hash;
+  const screen = await app.attempt(() => screenFor(app, hash));
+  // A later address was asked for while this one was being read.
+  if (!screen || mine !== turn) return;
+  for (const dialog of document.querySelectorAll("dialog[open]")) /** @type {HTMLDialogElement} */ (dialog).close();
+  current?.leave?.();
+  current = screen;
+  app.frame.show(screen);
+  window.scrollTo(0, 0);
+  const heading = root.querySelector("[data-focus]") ?? app.frame.title;
+  /** @type {HTMLElement} */ (heading).focus({ preventScroll: true });
+  void app.attempt(() => app.drafts.keepRoute(hash));
+  window.dispatchEvent(new Event("shown"));
+  await app.tellPending();
+}
+
+/** @param {App} app */
+function listen(app) {
+  app.log.addEventListener("written", () => void app.tellPending());
+  app.storage.addEventListener("replaced", () => standing(say("storage.replaced"), say("storage.reload")));
+  app.storage.addEventListener("blocked", () => app.frame.say(say("storage.blocked")));
+  app.update.addEventListener("waiting", () => void offer(app));
+  app.update.addEventListener("taken", () => location.reload());
+  window.addEventListener("hashchange", () => void show(app));
+}
+
+/** A new version waits until the walker says yes. @param {App} app */
+async function offer(app) {
+  const answer = await ask({ title: say("update.title"), text: say("update.text"), answers: [{ value: "yes", word: say("update.yes") }, { value: "no", word: say("update.no"), plain: true }] });
+  if (answer === "yes" && (await app.update.takeOver()) === "draft") app.frame.say(say("update.draft"));
+}
+
+/** Something that only loading again mends. @param {string} title @param {string} word */
+function standing(title, word) {
+  const bar = h("div", { class: "standing-note", role: "alert" }, h("p", null, title), h("button", { type: "button", class: "act act-plain", on: { click: () => location.reload() } }, word));
+  document.body.prepend(bar);
+}
+
+/** A database that is gone is told loudly, before anything else. @param {App} app */
+async function tellWiped(app) {
+  const { state, lost } = await app.log.past();
+  if (state !== "wiped" || !lost) return;
+  await ask({ title: say("wiped.title"), text: say("wiped.text", { n: lost.seq, day: shortDay(lost.at), device: lost.device }), answers: [{ value: "known", word: say("wiped.known") }] });
+}
+
+async function start() {
+  const engine = await startEngine();
+  const owner = await engine.log.owner();
+  setLanguage(owner.language || likelyLanguage(engine.edition.language));
+  const app = new App(engine, new Frame(root));
+  app.by = owner.by;
+  listen(app);
+  if (!location.hash) history.replaceState(null, "", (await app.drafts.route()) || "#/");
+  await show(app);
+  await app.attempt(() => app.update.start(document.baseURI));
+  await app.attempt(() => tellWiped(app));
+}
+
+start().catch((error) => {
+  console.error(error);
+  setLanguage(likelyLanguage("en"));
+  root.replaceChildren(h("main", { class: "opening" }, h("h1", null, say("start-up.failed")), h("p", null, errorWords(error)), h("button", { type: "button", class: "act", on: { click: () => location.reload() } }, say("storage.reload"))));
+});

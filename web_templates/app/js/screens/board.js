@@ -1,0 +1,129 @@
+// The board: every vehicle, what is walked today on this phone and what is not, and how it stands.
+
+import { coverage } from "../walks.js";
+import { vehicleView } from "../fleet.js";
+import { fresh, h } from "../ui/dom.js";
+import { mark } from "../ui/marks.js";
+import { capital, roundWord } from "../ui/phrases.js";
+import { standingLine } from "../ui/standing.js";
+import { stencil } from "../ui/stencil.js";
+import { tray } from "../ui/tray.js";
+import { say, sayIfKnown } from "../words/index.js";
+
+/** @import {App} from "../ui/app.js" */
+/** @import {Screen} from "../ui/frame.js" */
+/** @import {EditionVehicle, WalkView} from "../types.js" */
+/** @import {Carried} from "../carry.js" */
+
+/**
+ * @typedef {object} Line what the board says of one vehicle
+ * @property {EditionVehicle} vehicle
+ * @property {WalkView | null} open a walk not finished
+ * @property {{done: number, of: number} | null} progress of the open walk
+ * @property {WalkView[]} today walks of today
+ * @property {Carried | null} carried
+ */
+
+/** @param {App} app @returns {Promise<Line[]>} */
+async function lines(app) {
+  const [walks, carried] = [await app.log.walks(), await app.carries.all()];
+  const today = app.today();
+  return Promise.all(
+    app.edition.vehicles.map(async (vehicle) => {
+      const own = walks.filter((walk) => walk.vehicle === vehicle.id);
+      const open = own.find((walk) => !walk.finished) ?? null;
+      return { vehicle, open, progress: open && (await progressOf(app, open)), today: own.filter((walk) => walk.day === today), carried: carried.get(vehicle.id) ?? null };
+    }),
+  );
+}
+
+/**
+ * @param {App} app
+ * @param {WalkView} walk
+ */
+async function progressOf(app, walk) {
+  const [whole, vehicle] = [await app.log.walk(walk.walk), vehicleView(app.edition, walk.vehicle)];
+  return whole && vehicle ? coverage(whole, vehicle) : null;
+}
+
+/** @param {Line} line */
+function stateWords({ open, progress, today }) {
+  if (open && progress) return capital(say("board.under-way", { round: roundWord(open.round), done: progress.done, of: progress.of }));
+  if (today.length === 0) return say("board.not-walked");
+  return capital(today.map((walk) => say("board.walked", { round: roundWord(walk.round), by: walk.by })).join("; "));
+}
+
+/** @param {Line} line */
+function row(line) {
+  const { vehicle, open, progress, carried } = line;
+  const known = carried?.defects.length ?? 0;
+  return h(
+    "li",
+    null,
+    h(
+      "a",
+      { class: "board-row", href: open ? `#/walk/${open.walk}` : `#/v/${vehicle.id}` },
+      h("span", { class: "board-name" }, vehicle.name),
+      h("span", { class: "soft board-where" }, vehicle.location),
+      h("span", { class: "board-state" }, open && progress ? [tray(progress.done, progress.of, "tray-row"), h("span", null, stateWords(line))] : h("span", { class: line.today.length ? "" : "soft" }, stateWords(line))),
+      carried && h("span", { class: "board-standing" }, standingLine(carried.standing), known > 0 && h("span", { class: "soft" }, say("board.known", { n: known }))),
+      vehicle.state && vehicle.state !== "runner" && h("span", { class: "board-tag" }, sayIfKnown(`state.${vehicle.state}`, vehicle.state)),
+    ),
+  );
+}
+
+/**
+ * @param {string} title
+ * @param {Line[]} some
+ */
+function group(title, some) {
+  if (some.length === 0) return null;
+  return h(
+    "section",
+    { class: "board-group" },
+    h("h2", { class: "board-heading" }, h("span", null, title), stencil(some.length), h("span", { class: "unseen" }, String(some.length))),
+    h("ul", { class: "board" }, some.map(row)),
+  );
+}
+
+/**
+ * @param {Line[]} all
+ * @param {string} word
+ */
+function groups(all, word) {
+  const asked = word.trim().toLocaleLowerCase();
+  const some = all.filter(({ vehicle }) => `${vehicle.name} ${vehicle.id} ${vehicle.kind} ${vehicle.location}`.toLocaleLowerCase().includes(asked));
+  if (some.length === 0) return [h("p", { class: "soft" }, say("board.none", { word }))];
+  return [
+    group(say("board.group-open"), some.filter((line) => line.open)),
+    group(say("board.group-left"), some.filter((line) => !line.open && line.today.length === 0)),
+    group(say("board.group-done"), some.filter((line) => !line.open && line.today.length > 0)),
+  ];
+}
+
+/** @param {App} app @returns {Promise<Screen>} */
+export async function boardScreen(app) {
+  const all = await lines(app);
+  const word = h("input", { id: fresh("find"), type: "search", autocomplete: "off", enterkeyhint: "search" });
+  const list = h("div", { class: "stack-wide" }, groups(all, "").filter(Boolean));
+  word.addEventListener("input", () => list.replaceChildren(...groups(all, word.value).filter((node) => node !== null)));
+  return {
+    title: app.edition.name,
+    body: [
+      all.length > 6 && h("div", { class: "field" }, h("label", { for: word.id }, say("board.find")), word),
+      list,
+    ],
+    foot: [navigation(app)],
+  };
+}
+
+/** @param {App} app */
+function navigation(app) {
+  return h(
+    "nav",
+    { class: "tabs", "aria-label": say("nav.name") },
+    h("a", { href: "#/hand-in" }, mark("send"), h("span", null, say("nav.hand-in"))),
+    h("a", { href: "#/ready" }, mark("phone"), h("span", null, say("nav.ready"))),
+    h("a", { href: "#/who" }, mark("person"), h("span", null, h("span", { class: "unseen" }, say("nav.who")), app.by)),
+  );
+}

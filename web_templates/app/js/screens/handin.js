@@ -1,0 +1,136 @@
+// Leaving: send to the workshop, save a hand-in file, take in what the workshop knows.
+
+import { handInFiles, giveAway } from "../handin.js";
+import { fresh, h, refill } from "../ui/dom.js";
+import { errorWords } from "../ui/errors.js";
+import { mark } from "../ui/marks.js";
+import { say, shortDay } from "../words/index.js";
+
+/** @import {App} from "../ui/app.js" */
+/** @import {Screen} from "../ui/frame.js" */
+/** @import {Progress, Sent} from "../send.js" */
+
+/** @param {App} app @returns {Promise<Screen>} */
+export async function handInScreen(app) {
+  const [pending, pairing, workshop, head] = [await app.log.pending(), await app.sender.pairing(), await app.sender.workshop(), await app.carries.head()];
+  const said = h("div", { class: "stack", role: "status" });
+  const send = h("button", { type: "button", class: "act act-wide", on: { click: () => void sendNow(app, said, send) } }, mark("send"), h("span", null, say("hand-in.send")));
+  const save = h("button", { type: "button", class: `act act-wide ${pairing ? "act-plain" : ""}`, on: { click: () => void saveFile(app, said) } }, mark("take"), h("span", null, say("hand-in.save")));
+  return {
+    title: say("hand-in.title"),
+    back: "#/",
+    body: [
+      h(
+        "section",
+        { class: "sheet" },
+        h("h2", null, pending.entries > 0 ? say("status.pending", { n: pending.entries }) : say("status.none")),
+        pending.photos > 0 && h("p", null, say("hand-in.photos", { n: pending.photos })),
+        h("p", { class: "soft" }, say("hand-in.stays")),
+        workshop && h("p", { class: "soft" }, say("hand-in.seen", { name: workshop.name, day: shortDay(workshop.seen) })),
+        said,
+      ),
+      pairing ? null : pairSheet(app),
+      knownSheet(app, head?.count ?? null, head?.made ?? ""),
+      pairing && h("details", { class: "sheet" }, h("summary", null, say("pair.again")), pairSheet(app)),
+    ],
+    foot: pairing ? [send, save] : [save],
+  };
+}
+
+/**
+ * @param {App} app
+ * @param {HTMLElement} said
+ * @param {HTMLButtonElement} button
+ */
+async function sendNow(app, said, button) {
+  button.disabled = true;
+  try {
+    const sent = await app.sender.send((progress) => refill(said, h("p", null, progressWords(progress))));
+    refill(said, sentWords(sent).map((words) => h("p", null, words)));
+  } catch (error) {
+    refill(said, h("p", { class: "notice" }, errorWords(error), " ", say("hand-in.try-file")));
+  }
+  button.disabled = false;
+  await app.tellPending();
+}
+
+/** @param {Progress} progress */
+function progressWords({ step, done, of }) {
+  return say(`send.${step}`, { done, of });
+}
+
+/** @param {Sent} sent */
+function sentWords(sent) {
+  return [
+    say("sent.taken", { n: sent.taken + sent.already }),
+    sent.photos > 0 ? say("sent.photos", { n: sent.photos }) : "",
+    sent.set_aside.length > 0 ? say("sent.set-aside", { n: sent.set_aside.length, why: sent.set_aside[0]?.why ?? "" }) : "",
+    sent.carry ? say("sent.carry") : "",
+    sent.renamed ? say("sent.renamed") : "",
+    Math.abs(sent.offset_s) > 300 ? say("sent.clock", { minutes: Math.round(Math.abs(sent.offset_s) / 60) }) : "",
+  ].filter(Boolean);
+}
+
+/**
+ * @param {App} app
+ * @param {HTMLElement} said
+ */
+async function saveFile(app, said) {
+  refill(said, h("p", null, say("hand-in.packing")));
+  const outcome = await app.attempt(async () => {
+    const [device, owner, records] = [await app.log.device(), await app.log.owner(), await app.log.records()];
+    const sender = { fleet: app.edition.code, device, device_name: owner.name, edition: app.edition.edition };
+    const hashes = [...new Set(records.flatMap((record) => JSON.parse(record.line).photos ?? []))];
+    const files = await handInFiles(sender, app.now(), records, hashes, (sha) => app.photos.get(sha));
+    return { how: await giveAway(files), files };
+  });
+  said.scrollIntoView({ block: "center" });
+  refill(said, outcome && h("p", null, say(`gave.${outcome.how}`, { n: outcome.files.length, name: outcome.files[0]?.name ?? "" })));
+}
+
+/** @param {App} app */
+function pairSheet(app) {
+  const url = h("input", { id: fresh("url"), type: "url", inputmode: "url", autocomplete: "off", placeholder: "https://", value: location.origin });
+  const code = h("input", { id: fresh("code"), type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false" });
+  const pair = async () => {
+    const paired = await app.attempt(async () => {
+      await app.sender.pair(url.value.trim(), code.value.trim());
+      return true;
+    });
+    if (paired) app.go("#/hand-in");
+  };
+  return h(
+    "section",
+    { class: "sheet" },
+    h("h2", null, say("pair.title")),
+    h("p", { class: "soft" }, say("pair.text")),
+    h("div", { class: "field" }, h("label", { for: url.id }, say("pair.url")), url),
+    h("div", { class: "field" }, h("label", { for: code.id }, say("pair.code")), code),
+    h("button", { type: "button", class: "act act-plain", on: { click: () => void pair() } }, say("pair.go")),
+  );
+}
+
+/**
+ * @param {App} app
+ * @param {number | null} count
+ * @param {string} made
+ */
+function knownSheet(app, count, made) {
+  const said = h("p", { role: "status" });
+  const input = h("input", { type: "file", id: fresh("carry"), accept: ".json,.txt,application/json,text/plain", on: { change: () => void open() } });
+  async function open() {
+    const file = input.files?.[0];
+    if (!file) return;
+    const taken = await app.attempt(async () => app.carries.take(await file.text()));
+    input.value = "";
+    if (taken) said.textContent = taken.kept ? say("carry.taken", { n: taken.head.count }) : say("carry.older");
+  }
+  return h(
+    "section",
+    { class: "sheet" },
+    h("h2", null, say("carry.title")),
+    h("p", { class: "soft" }, count === null ? say("carry.none") : say("carry.here", { n: count, day: shortDay(made) })),
+    h("label", { class: "target", for: input.id }, input, h("span", { class: "face" }, h("span", null, say("carry.open")))),
+    said,
+  );
+}

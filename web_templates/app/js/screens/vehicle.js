@@ -1,0 +1,119 @@
+// One vehicle: how it stands, what is known, and what one can do with it; a label's address opens here.
+
+import { coverage } from "../walks.js";
+import { daysBetween } from "../clock.js";
+import { checkOf, vehicleView } from "../fleet.js";
+import { h } from "../ui/dom.js";
+import { mark } from "../ui/marks.js";
+import { capital, placeName, roundWord, severityMark } from "../ui/phrases.js";
+import { barredWords, standingLine } from "../ui/standing.js";
+import { tray } from "../ui/tray.js";
+import { say, sayIfKnown, shortDay } from "../words/index.js";
+import { unknownVehicle } from "./missing.js";
+import { startForm } from "./start.js";
+
+/** @import {App} from "../ui/app.js" */
+/** @import {Screen} from "../ui/frame.js" */
+/** @import {KnownDefect, VehicleView, WalkView} from "../types.js" */
+/** @import {Carried} from "../carry.js" */
+
+/**
+ * @param {App} app
+ * @param {string} id
+ * @returns {Promise<Screen>}
+ */
+export async function vehicleScreen(app, id) {
+  const vehicle = vehicleView(app.edition, id);
+  if (!vehicle) return unknownVehicle(app, id);
+  const [walks, carried, form] = [(await app.log.walks()).filter((walk) => walk.vehicle === id), await app.carries.of(id), await startForm(app, vehicle)];
+  const open = walks.find((walk) => !walk.finished);
+  const goOn = open && (await openWalk(app, vehicle, open));
+  return {
+    title: vehicle.name,
+    back: "#/",
+    body: [
+      about(vehicle, carried),
+      goOn?.sheet,
+      goOn
+        ? h("details", { class: "sheet" }, h("summary", null, say("vehicle.another")), h("div", { class: "stack" }, form.fields, form.button))
+        : h("section", { class: "stack" }, form.fields),
+      knownList(app, vehicle, carried.defects),
+      also(vehicle),
+      earlier(walks),
+      h("p", { class: "soft" }, say("caution.first")),
+    ],
+    foot: [goOn ? goOn.link : form.button],
+  };
+}
+
+/**
+ * @param {VehicleView} vehicle
+ * @param {Carried} carried
+ */
+function about(vehicle, carried) {
+  const barred = barredWords(carried.standing);
+  return h(
+    "section",
+    { class: "sheet about" },
+    h("p", null, vehicle.kind),
+    h("p", { class: "soft" }, vehicle.state === "runner" ? vehicle.location : `${vehicle.location} · ${sayIfKnown(`state.${vehicle.state}`, vehicle.state)}`),
+    h("p", null, standingLine(carried.standing)),
+    barred && h("p", null, barred),
+  );
+}
+
+/**
+ * @param {App} app
+ * @param {VehicleView} vehicle
+ * @param {WalkView} open
+ */
+async function openWalk(app, vehicle, open) {
+  const whole = (await app.log.walk(open.walk)) ?? open;
+  const { done, of } = coverage(whole, vehicle);
+  const words = capital(say("board.under-way", { round: roundWord(open.round), done, of }));
+  return {
+    sheet: h("section", { class: "sheet" }, h("h2", null, words), tray(done, of, "tray-wide"), h("p", { class: "soft" }, say("vehicle.started", { by: open.by, day: shortDay(open.day) }))),
+    link: h("a", { class: "act act-wide act-forward", href: `#/walk/${open.walk}` }, h("span", null, say("vehicle.go-on", { round: roundWord(open.round) })), mark("next")),
+  };
+}
+
+/**
+ * @param {App} app
+ * @param {VehicleView} vehicle
+ * @param {KnownDefect[]} defects
+ */
+function knownList(app, vehicle, defects) {
+  if (defects.length === 0) return null;
+  /** @param {KnownDefect} defect */
+  const line = (defect) => {
+    const check = defect.check ? checkOf(vehicle, defect.check) : null;
+    return h(
+      "li",
+      null,
+      severityMark(defect.severity),
+      h("p", null, h("strong", null, defect.fault_name), check && ` – ${placeName(check, defect.spot)}`),
+      h("p", { class: "soft" }, say("known.age", { n: daysBetween(defect.first_day, app.today()) }), defect.note && `: ${defect.note}`),
+    );
+  };
+  return h("section", { class: "sheet" }, h("h2", null, say("board.known", { n: defects.length })), h("ul", { class: "known-list" }, defects.map(line)));
+}
+
+/** @param {VehicleView} vehicle */
+function also(vehicle) {
+  const ways = /** @type {const} */ ([["driver", "wheel"], ["run", "laps"], ["top-up", "can"], ["visitor", "voice"]]);
+  return h(
+    "section",
+    { class: "stack" },
+    h("h2", null, say("vehicle.also")),
+    h("ul", { class: "ways" }, ways.map(([way, sign]) => h("li", null, h("a", { class: "act act-plain", href: `#/v/${vehicle.id}/${way}` }, mark(sign), h("span", null, say(`${way}.way`)))))),
+  );
+}
+
+/** @param {WalkView[]} walks */
+function earlier(walks) {
+  const finished = walks.filter((walk) => walk.finished).slice(0, 8);
+  if (finished.length === 0) return null;
+  /** @param {WalkView} walk */
+  const line = (walk) => h("li", null, h("a", { href: `#/walk/${walk.walk}/finish` }, say("vehicle.walk", { round: roundWord(walk.round), day: shortDay(walk.day), by: walk.by, done: walk.finished?.covered ?? 0, of: walk.finished?.of ?? 0 })));
+  return h("section", { class: "stack" }, h("h2", null, say("vehicle.earlier")), h("ul", { class: "links" }, finished.map(line)));
+}

@@ -1,0 +1,63 @@
+// The frame around every screen: the bar with its status, the content, and the foot where the thumb is.
+
+import { h, refill, unseen } from "./dom.js";
+import { mark } from "./marks.js";
+import { say } from "../words/index.js";
+
+/**
+ * What a screen hands over to be shown.
+ * @typedef {object} Screen
+ * @property {string} title the one heading of first rank
+ * @property {string | null} [back] where the arrow in the bar leads; null or none: no arrow
+ * @property {import("./dom.js").Child[]} body
+ * @property {import("./dom.js").Child[]} [foot]
+ * @property {() => void} [leave] when another screen takes its place
+ */
+
+export class Frame {
+  /** @param {HTMLElement} root */
+  constructor(root) {
+    this.root = root;
+    this.backWord = unseen("");
+    this.back = h("a", { class: "bar-back", hidden: true, href: "#/" }, mark("back"), this.backWord);
+    this.title = h("h1", { tabindex: "-1" });
+    this.status = h("p", { class: "bar-status", role: "status" });
+    this.main = h("main", { id: "main" });
+    this.foot = h("footer", { class: "foot" });
+    this.saying = h("p", { class: "saying", role: "status" });
+    this.timer = 0;
+    const bar = h("header", { class: "bar" }, this.back, h("div", { class: "bar-words" }, this.title, this.status));
+    root.replaceChildren(bar, this.main, this.foot, this.saying);
+  }
+
+  /** @param {Screen} screen */
+  show(screen) {
+    document.title = `${screen.title} – Driptray`;
+    this.title.textContent = screen.title;
+    this.backWord.textContent = say("frame.back");
+    this.back.hidden = !screen.back;
+    if (screen.back) this.back.href = screen.back;
+    refill(this.main, screen.body);
+    refill(this.foot, screen.foot ?? []);
+  }
+
+  /** @param {string} words how much is not yet at the workshop */
+  tell(words) {
+    if (this.status.textContent !== words) this.status.textContent = words;
+  }
+
+  /**
+   * A short note over the foot, read out too.
+   * @param {string} words
+   */
+  say(words) {
+    clearTimeout(this.timer);
+    // What lies outside an open dialog is neither seen nor read out.
+    const host = [...document.querySelectorAll("dialog[open]")].at(-1) ?? this.root;
+    if (this.saying.parentElement !== host) host.append(this.saying);
+    this.saying.textContent = words;
+    this.timer = window.setTimeout(() => {
+      this.saying.textContent = "";
+    }, words.length > 40 ? 6000 : 2500);
+  }
+}

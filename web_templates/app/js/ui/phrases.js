@@ -1,0 +1,115 @@
+// Sentences put together from data: spots, readings, severities, findings.
+
+import { fromBase, shown, toBase } from "../units.js";
+import { graded } from "./marks.js";
+import { faultName } from "./tally.js";
+import { number, say, sayIfKnown } from "../words/index.js";
+
+/** @import {CheckView, Conversions, FindingFields, Limits, Round, Severity} from "../types.js" */
+/** @import {Judgement} from "../judge.js" */
+
+/** @param {Severity} severity */
+export function severityWord(severity) {
+  return say(`severity.${severity}`);
+}
+
+/** @param {Severity} severity */
+export function severityMark(severity) {
+  return graded(severity, severityWord(severity));
+}
+
+/** "hot round", as it stands in a sentence. @param {Round} round */
+export function roundWord(round) {
+  return say(`round.${round}-name`);
+}
+
+/** @param {string} words at the start of a line */
+export function capital(words) {
+  return words.charAt(0).toLocaleUpperCase() + words.slice(1);
+}
+
+/**
+ * A check's name with its spot, as the group is called.
+ * @param {CheckView} check
+ * @param {string} [spot]
+ */
+export function placeName(check, spot) {
+  return spot ? `${check.ask}, ${spot}` : check.ask;
+}
+
+/** @param {CheckView} check whether its spots are counted */
+export function counted(check) {
+  return check.spots.length > 0 && check.spots.every((spot) => /^\d+$/.test(spot));
+}
+
+/**
+ * @param {number} value
+ * @param {string} unit
+ */
+export function quantity(value, unit) {
+  return `${number(Number(shown(value)))} ${unit}`;
+}
+
+/**
+ * What is fine, in the unit in hand: "20 to 40 mm".
+ * @param {Limits} limits
+ * @param {string} unit
+ * @param {Conversions} conversions
+ */
+export function rangeWords(limits, unit, conversions) {
+  /** @param {number | null | undefined} limit */
+  const here = (limit) => (limit === null || limit === undefined ? null : Number(shown(fromBase(toBase(limit, limits.unit, limits.quantity, conversions), unit, limits.quantity, conversions))));
+  const low = here(limits.low);
+  const high = here(limits.high);
+  if (low !== null && high !== null) return say("reading.between", { low, high, unit });
+  if (low !== null) return say("reading.least", { low, unit });
+  if (high !== null) return say("reading.most", { high, unit });
+  return "";
+}
+
+/**
+ * A reading's judgement in plain words.
+ * @param {Judgement} judged
+ * @param {number} value
+ * @param {string} unit
+ */
+export function judgedWords(judged, value, unit) {
+  const by = Number(shown(judged.by));
+  const values = { value: quantity(value, unit), by: quantity(by, unit) };
+  if (judged.position === "below") return say("reading.below", { ...values, limit: quantity(judged.low ?? 0, unit) });
+  if (judged.position === "above") return say("reading.above", { ...values, limit: quantity(judged.high ?? 0, unit) });
+  if (judged.position === "implausible") return say("reading.implausible", values);
+  return judged.position === "within" ? say("reading.fine", values) : say("reading.noted", values);
+}
+
+/** @param {string} why */
+export function whyWord(why) {
+  return sayIfKnown(`why.${why}`, why);
+}
+
+/**
+ * A finding in one line, without its severity: "Slack, 61 mm".
+ * @param {FindingFields} finding
+ * @param {CheckView | null} check
+ */
+export function findingLine(finding, check) {
+  const fault = check && faultName(check, finding.fault);
+  const parts = [
+    fault ?? finding.fault ?? (finding.note ? firstLine(finding.note) : say("finding.unnamed")),
+    finding.reading && quantity(finding.reading.value, finding.reading.unit),
+    finding.put_right && say("finding.put-right"),
+    finding.photos.length > 0 && say("photos.count", { n: finding.photos.length }),
+  ];
+  return parts.filter(Boolean).join(", ");
+}
+
+/** @param {string} note */
+function firstLine(note) {
+  const line = note.split("\n", 1)[0] ?? "";
+  return line.length > 80 ? `${line.slice(0, 79)}…` : line;
+}
+
+/** @param {number} seconds */
+export function minutesWords(seconds) {
+  return say("minutes", { n: Math.max(1, Math.round(seconds / 60)) });
+}

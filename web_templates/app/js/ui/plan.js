@@ -1,0 +1,128 @@
+// The vehicle from above, standing in its drip tray: where one stands, what is done, where something was found.
+
+import { h, s } from "./dom.js";
+import { stencil } from "./stencil.js";
+import { say } from "../words/index.js";
+
+/**
+ * @typedef {object} Spot one station on the plan
+ * @property {number} number in walking order, from 1
+ * @property {string} name
+ * @property {[number, number]} at nose at x = 0, left side at y = 0
+ * @property {boolean} done
+ * @property {number} defects
+ */
+/** @typedef {{x: number, y: number}} Point */
+
+const WIDTH = 360;
+const HEIGHT = 164;
+const APART = 29;
+
+/**
+ * Places on the drawing, pushed apart until no two marks touch.
+ * @param {[number, number][]} places
+ * @returns {Point[]}
+ */
+export function spread(places) {
+  const points = places.map(([x, y]) => ({ x: 30 + x * 300, y: 26 + y * 112 }));
+  for (let turn = 0; turn < 80; turn += 1) {
+    let moved = false;
+    points.forEach((point, index) => {
+      for (const other of points.slice(index + 1)) moved = push(point, other) || moved;
+    });
+    if (!moved) break;
+  }
+  return points;
+}
+
+/**
+ * @param {Point} one
+ * @param {Point} two
+ */
+function push(one, two) {
+  // Two at the very same place part sideways, along the vehicle.
+  const dx = two.x - one.x || 0.5;
+  const dy = two.y - one.y;
+  const apart = Math.hypot(dx, dy);
+  if (apart >= APART) return false;
+  const step = (APART - apart) / 2 / apart;
+  one.x = clamp(one.x - dx * step, 20, WIDTH - 20);
+  one.y = clamp(one.y - dy * step, 20, HEIGHT - 20);
+  two.x = clamp(two.x + dx * step, 20, WIDTH - 20);
+  two.y = clamp(two.y + dy * step, 20, HEIGHT - 20);
+  return true;
+}
+
+/**
+ * @param {number} value
+ * @param {number} least
+ * @param {number} most
+ */
+function clamp(value, least, most) {
+  return Math.min(most, Math.max(least, value));
+}
+
+/** @param {Record<string, number | string>} facts */
+function runningGear(facts) {
+  if ("track_pitch_mm" in facts) {
+    return [24, 125].map((y) => s("rect", { class: "plan-track", x: 50, y, width: 264, height: 15, rx: 7 }));
+  }
+  const axles = Number(facts.axles ?? 2);
+  const places = axles > 2 ? [84, 226, 268] : [84, 256];
+  return places.flatMap((x) => [23, 126].map((y) => s("rect", { class: "plan-wheel", x, y, width: 34, height: 15, rx: 5 })));
+}
+
+/**
+ * @param {Spot} spot
+ * @param {Point} point
+ * @param {boolean} here
+ */
+function place(spot, point, here) {
+  if (here) {
+    const sign = stencil(spot.number);
+    const wide = spot.number > 9;
+    sign.setAttribute("x", String(-(wide ? 11 : 5.5)));
+    sign.setAttribute("y", "-8");
+    sign.setAttribute("width", wide ? "22" : "11");
+    sign.setAttribute("height", "16");
+    return s("g", { class: "plan-here", transform: `translate(${point.x} ${point.y})` }, s("rect", { x: -17, y: -15, width: 34, height: 30, rx: 6 }), s("rect", { class: "plan-rim", x: -14.5, y: -12.5, width: 29, height: 25, rx: 4 }), sign);
+  }
+  const shape = spot.defects
+    ? s("path", { d: "M0-12C5-5 8.4-1.4 8.4 3.4A8.4 8.4 0 0 1-8.4 3.4C-8.4-1.4-5-5 0-12Z" })
+    : s("circle", { r: spot.done ? 7 : 6.5 });
+  return s("g", { class: `plan-spot ${spot.done ? "plan-done" : ""} ${spot.defects ? "plan-drop" : ""}`, transform: `translate(${point.x} ${point.y})` }, shape);
+}
+
+/**
+ * @param {Spot[]} spots in walking order
+ * @param {number} here number of the station one stands at, 0 for none
+ * @param {Record<string, number | string>} facts of the vehicle
+ */
+export function plan(spots, here, facts) {
+  const points = spread(spots.map((spot) => spot.at));
+  const way = points.map((point) => `${point.x.toFixed(1)} ${point.y.toFixed(1)}`).join("L");
+  const at = spots.find((spot) => spot.number === here);
+  const left = spots.filter((spot) => !spot.done).length;
+  const words = at ? say("plan.here", { number: here, of: spots.length, name: at.name, left }) : say("plan.all", { of: spots.length, left });
+  const order = spots.map((_, index) => index).sort((a, b) => Number(spots[a]?.number === here) - Number(spots[b]?.number === here));
+  const drawing = s(
+    "svg",
+    { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": words },
+    s("g", { class: "plan-gear" }, runningGear(facts)),
+    s("path", { class: "plan-body", d: "M64 40H302Q318 40 318 56V108Q318 124 302 124H64L40 102V62Z" }),
+    s("path", { class: "plan-nose", d: "M64 40V124M50 82H58" }),
+    spots.length > 1 && s("path", { class: "plan-way", d: `M${way}` }),
+    order.map((index) => {
+      const spot = /** @type {Spot} */ (spots[index]);
+      return place(spot, /** @type {Point} */ (points[index]), spot.number === here);
+    }),
+  );
+  return h(
+    "figure",
+    { class: "plan" },
+    h("span", { class: "plan-word plan-word-left", "aria-hidden": "true" }, say("plan.left")),
+    drawing,
+    h("span", { class: "plan-word plan-word-right", "aria-hidden": "true" }, say("plan.right")),
+    h("span", { class: "plan-word plan-word-nose", "aria-hidden": "true" }, say("plan.nose")),
+  );
+}

@@ -1,0 +1,3 @@
+import { en } from "./en.js";
+/** @type {import("./index.js").Catalogue} */
+export const de = { ...en };
