@@ -1,0 +1,292 @@
+"""A store on one day -> the frozen snapshot that every export is written from; rows are read as they are asked for."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, timedelta
+from functools import partial
+from os.path import relpath
+from pathlib import Path
+
+from builder.edition import Edition, VehicleView
+from sync.errors import DeskError, StoreError
+from sync.exports.snapshot import (
+    AsideRow,
+    ConflictRow,
+    DayRow,
+    JobRow,
+    PhotoRow,
+    ReportRow,
+    Rows,
+    SideRow,
+    Snapshot,
+    WaitRow,
+    WalkRow,
+)
+from sync.exports.told import clock_words, side_says
+from sync.rows import BacklogRow
+from sync.state import Conflict, Defect, JobState, PartState, ReportState, Sighting, WalkState
+from sync.store import Store
+from sync.store_rows import Query
+
+PAGE = 2000
+WORK_DAYS_MOST = 26
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def gather(store: Store, as_of: date, folder: Path) -> Snapshot:
+    """What the backlog says on `as_of`.
+
+    Args:
+        folder: where the export will stand; photos are linked as seen from there.
+
+    Raises StoreError where the backlog knows no fleet yet.
+    """
+    edition = store.edition()
+    told = Told(store, edition, as_of, folder)
+    return Snapshot(
+        fleet=edition.name,
+        code=edition.code,
+        edition=edition.fingerprint,
+        as_of=as_of,
+        log_entries=sum(device.entries for device in store.devices()),
+        backlog=Rows(partial(told.backlog, Query())),
+        standing=Rows(lambda: iter(store.standing(as_of))),
+        conflicts=Rows(told.conflicts),
+        waits=Rows(told.waits),
+        jobs=Rows(told.jobs),
+        walks=Rows(told.walks),
+        reports=Rows(told.reports),
+        days=Rows(told.days),
+        photos=Rows(told.photos),
+        set_aside=Rows(told.set_aside),
+        photo=told.photo_at,
+    )
+
+
+class Told:
+    """One backlog, told in names instead of ids."""
+
+    def __init__(self, store: Store, edition: Edition, as_of: date, folder: Path) -> None:
+        self._store = store
+        self._edition = edition
+        self._as_of = as_of
+        self._folder = folder
+
+    def backlog(self, query: Query) -> Iterator[BacklogRow]:
+        offset = 0
+        while rows := self._store.backlog(self._as_of, query, limit=PAGE, offset=offset).rows:
+            yield from rows
+            offset += len(rows)
+
+    def conflicts(self) -> Iterator[ConflictRow]:
+        clocks = {clock.device: clock.offset_s for clock in self._store.clocks() if clock.flagged}
+        for vehicle in self._store.standing(self._as_of):
+            for conflict in self._store.conflicts(vehicle.vehicle):
+                yield self._conflict(conflict, vehicle.name, clocks)
+
+    def _conflict(self, conflict: Conflict, name: str, clocks: dict[str, float]) -> ConflictRow:
+        view, defect = self._view(conflict.vehicle), self._defect(conflict.defect)
+        check = view.checks.get(conflict.check) if view else None
+        station = view.stations.get(check.station) if view and check else None
+        fault = check.fault(conflict.fault) if check else None
+        return ConflictRow(
+            conflict=conflict.id,
+            kind=conflict.kind,
+            vehicle=conflict.vehicle,
+            vehicle_name=name,
+            station=station.name if station else defect.station_name if defect else "",
+            check_name=check.ask if check else conflict.check,
+            spot=conflict.spot,
+            fault=fault.name if fault else defect.fault_name if defect and defect.fault_name else conflict.field,
+            why=conflict.why,
+            defect=defect.code if defect else "",
+            sides=tuple(self._side(side, conflict, clocks) for side in conflict.sides),
+        )
+
+    def _side(self, side: Sighting, conflict: Conflict, clocks: dict[str, float]) -> SideRow:
+        return SideRow(
+            says=side_says(side),
+            stands="stands meanwhile" if side.entry == conflict.stands else "",
+            by=side.by,
+            device=side.device,
+            at=side.at,
+            clock=clock_words(clocks.get(side.device)),
+            occasion=" ".join(part for part in (side.day, side.round) if part),
+            reading=f"{side.reading.value:g} {side.reading.unit}" if side.reading else "",
+            note=side.note,
+            photos=side.photos,
+            entry=side.entry,
+        )
+
+    def waits(self) -> Iterator[WaitRow]:
+        for row in self.backlog(Query(waiting=True)):
+            yield self._waiting_defect(row, self._store.defect(row.opening))
+        yield from (self._waiting_job(job) for job in self._store.jobs() if job.wait)
+        yield from (self._coming(part) for part in self._store.parts() if part.state != "here")
+
+    def _waiting_defect(self, row: BacklogRow, defect: Defect) -> WaitRow:
+        wait = defect.wait
+        return WaitRow(
+            about=row.opening,
+            vehicle=row.vehicle,
+            vehicle_name=row.vehicle_name,
+            defect=row.defect,
+            what=row.fault,
+            waiting_for=row.waiting_for,
+            kind=wait.kind if wait else "part",
+            where=(wait.where or "") if wait else "",
+            due=row.due,
+            firm="promised" if wait and wait.firm else "",
+        )
+
+    def _waiting_job(self, job: JobState) -> WaitRow:
+        wait = job.wait
+        return WaitRow(
+            about=f"job {job.job}",
+            vehicle=job.vehicle,
+            vehicle_name=self._name(job.vehicle),
+            defect="",
+            what=job.title,
+            waiting_for=wait.for_ if wait else "",
+            kind=wait.kind if wait else "part",
+            where=(wait.where or "") if wait else "",
+            due=wait.due.isoformat() if wait and wait.due else "",
+            firm="promised" if wait and wait.firm else "",
+        )
+
+    def _coming(self, part: PartState) -> WaitRow:
+        defect = self._defect(part.for_)
+        return WaitRow(
+            about=f"part {part.part} for {part.for_}",
+            vehicle=defect.vehicle if defect else "",
+            vehicle_name=self._name(defect.vehicle) if defect else part.for_,
+            defect=defect.code if defect else "",
+            what=(defect.fault_name or defect.note) if defect else part.for_,
+            waiting_for=f"{part.part} ({part.state})",
+            kind="part",
+            where=part.where,
+            due=part.due,
+            firm="",
+        )
+
+    def jobs(self) -> Iterator[JobRow]:
+        for job in self._store.jobs():
+            view = self._view(job.vehicle)
+            steps = (view.access[step].name if view and step in view.access else step for step in job.steps)
+            found = (self._defect(one) for one in job.defects)
+            yield JobRow(
+                job=job.job,
+                title=job.title,
+                vehicle=job.vehicle,
+                vehicle_name=self._name(job.vehicle),
+                state=job.state,
+                defects="; ".join(defect.code for defect in found if defect),
+                steps="; ".join(steps),
+                tasks="; ".join(job.tasks),
+                waiting_for=job.wait.for_ if job.wait else "",
+                due=job.wait.due.isoformat() if job.wait and job.wait.due else "",
+            )
+
+    def walks(self) -> Iterator[WalkRow]:
+        return map(self._walk, self._store.walks())
+
+    def _walk(self, walk: WalkState) -> WalkRow:
+        return WalkRow(
+            vehicle=walk.vehicle,
+            vehicle_name=self._name(walk.vehicle),
+            day=walk.day,
+            round=walk.round,
+            by=walk.by,
+            device=walk.device,
+            state="finished" if walk.finished else "started",
+            covered=walk.covered,
+            of=walk.of,
+            unchecked="; ".join(self._missed(walk.vehicle, *missed) for missed in walk.unchecked),
+        )
+
+    def _missed(self, vehicle: str, check_id: str, spot: str, why: str) -> str:
+        view = self._view(vehicle)
+        check = view.checks.get(check_id) if view else None
+        place = " ".join(part for part in (check.ask if check else check_id, spot) if part)
+        return f"{place}: {why}" if why else place
+
+    def reports(self) -> Iterator[ReportRow]:
+        return map(self._report, self._store.reports(closed=True))
+
+    def _report(self, report: ReportState) -> ReportRow:
+        defect = self._defect(report.explained)
+        return ReportRow(
+            vehicle=report.vehicle,
+            vehicle_name=self._name(report.vehicle),
+            source=report.source,
+            by=report.by,
+            at=report.at,
+            symptom=report.symptom,
+            conditions=report.conditions,
+            explained=defect.code if defect else report.explained,
+        )
+
+    def days(self) -> Iterator[DayRow]:
+        """Display days still to come, and the workshop's open days up to the next of them."""
+        shows = [day for day in self._edition.display_days if day.date >= self._as_of]
+        days = [DayRow(day=one.date.isoformat(), kind="display day", name=one.name) for one in shows]
+        if shows:
+            days += self._work_days(shows[0].date)
+        yield from sorted(days, key=lambda row: (row.day, row.kind, row.name))
+
+    def _work_days(self, until: date) -> list[DayRow]:
+        ahead = (self._as_of + timedelta(days=n) for n in range((until - self._as_of).days))
+        opens = [day for day in ahead if WEEKDAYS[day.weekday()] in self._edition.workshop.open_days]
+        return [DayRow(day=day.isoformat(), kind="work day", name="Workshop day") for day in opens[:WORK_DAYS_MOST]]
+
+    def photos(self) -> Iterator[PhotoRow]:
+        """In the backlog's order."""
+        for row in self.backlog(Query()):
+            for sighting, photo in _pictures(self._store.defect(row.opening)):
+                yield PhotoRow(
+                    defect=row.defect,
+                    vehicle=row.vehicle,
+                    photo=photo,
+                    by=sighting.by if sighting else "",
+                    day=sighting.day if sighting else "",
+                    file=self._file(photo),
+                )
+
+    def photo_at(self, photo: str) -> Path | None:
+        try:
+            return self._store.photo_path(photo)
+        except StoreError:
+            return None
+
+    def _file(self, photo: str) -> str:
+        path = self.photo_at(photo)
+        if path is None:
+            return ""
+        try:
+            return Path(relpath(path, self._folder)).as_posix()
+        except ValueError:  # another drive than the backlog's
+            return path.resolve().as_posix()
+
+    def set_aside(self) -> Iterator[AsideRow]:
+        reasons = Counter(line.code for line in self._store.set_aside())
+        yield from (AsideRow(reason=reason, lines=lines) for reason, lines in sorted(reasons.items()))
+
+    def _view(self, vehicle: str) -> VehicleView | None:
+        return self._edition.by_vehicle.get(vehicle)
+
+    def _name(self, vehicle: str) -> str:
+        view = self._view(vehicle)
+        return view.name if view else vehicle
+
+    def _defect(self, key: str) -> Defect | None:
+        try:
+            return self._store.defect(key) if key else None
+        except DeskError:
+            return None
+
+
+def _pictures(defect: Defect) -> Iterator[tuple[Sighting | None, str]]:
+    """Each photo once, with the sighting that brought it where one did."""
+    brought = {photo: sighting for sighting in reversed(defect.sightings) for photo in sighting.photos}
+    for photo in dict.fromkeys((*defect.photos, *brought)):
+        yield brought.get(photo), photo
