@@ -1,0 +1,98 @@
+"""From a vehicle's check and its latest readings to what there is to say: for defect pages, job cards, exports."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from builder.edition import EditionCheck, VehicleView
+from sync.entries import Leak, Reading
+from sync.trade.checks import CheckSeen, reckonings
+from sync.trade.leaks import LeakSeen, found_on
+from sync.trade.reckoning import Reckoning, Verdict, gravest
+from sync.trade.units import Amount
+
+#: (full check id, spot or "") -> the newest reading that stands there.
+Latest = Mapping[tuple[str, str], Reading]
+
+
+@dataclass(frozen=True)
+class Sighted:
+    """What a sighting adds to the readings: a leak and the round it was found on, the fault, and what came before.
+
+    `earlier`: the reading before the newest; `added`: litres of the fluid topped up between the two.
+    """
+
+    leak: Leak | None = None
+    round: str = ""
+    fault: str | None = None
+    earlier: Reading | None = None
+    added: float = 0
+
+
+def check_seen(vehicle: VehicleView, check: EditionCheck, latest: Latest, sighted: Sighted) -> CheckSeen:
+    """One check of a vehicle as its edition and the latest readings have it."""
+    readings = {spot: _amount(r) for spot in check.spots or ("",) if (r := latest.get((check.id, spot)))}
+    fault = check.fault(sighted.fault)
+    outside: Verdict = fault.severity if fault is not None else "major"
+    first_used = vehicle.vehicle.first_used
+    return CheckSeen(
+        name=check.ask,
+        reckon=check.reckon,
+        readings=readings,
+        limits=check.reading,
+        facts=vehicle.vehicle.facts,
+        leak=_leak(check.leak, sighted),
+        beside=_beside(vehicle, check, latest),
+        earlier=None if sighted.earlier is None else _amount(sighted.earlier),
+        added=sighted.added,
+        first_used=None if first_used is None else date.fromisoformat(first_used),
+        outside=outside,
+    )
+
+
+def said_of(
+    vehicle: VehicleView, check: EditionCheck, latest: Latest, sighted: Sighted | None = None
+) -> tuple[Reckoning, ...]:
+    """Every reckoning of a check, the leak first, its own calculation last; empty where nothing was measured."""
+    return reckonings(check_seen(vehicle, check, latest, sighted or Sighted()))
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """Several reckonings as one line of an export or a job card."""
+
+    verdict: Verdict
+    says: str
+    do: str
+
+
+def in_short(found: tuple[Reckoning, ...]) -> Short:
+    """The gravest verdict, every headline, and what to do, each once and in order; empty texts for none."""
+    todo = dict.fromkeys(line for reckoning in found for line in reckoning.todo)
+    return Short(
+        gravest([reckoning.verdict for reckoning in found]),
+        " ".join(reckoning.headline for reckoning in found),
+        " ".join(todo),
+    )
+
+
+def _amount(reading: Reading) -> Amount:
+    return Amount(reading.value, reading.unit)
+
+
+def _leak(fluid: str | None, sighted: Sighted) -> LeakSeen | None:
+    leak = sighted.leak
+    if fluid is None or leak is None:
+        return None
+    return LeakSeen(fluid, leak.leak_class, found_on(sighted.round), leak.stream, leak.level_ok)
+
+
+def _beside(vehicle: VehicleView, check: EditionCheck, latest: Latest) -> dict[str, Amount]:
+    """Readings of the other reckoned checks at its station, their first spot's."""
+    beside = {}
+    for other in vehicle.checks.values():
+        reading = latest.get((other.id, other.spots[0] if other.spots else ""))
+        if other.station == check.station and other.reckon is not None and reading is not None:
+            beside[str(other.reckon)] = _amount(reading)
+    beside.pop(str(check.reckon), None)
+    return beside

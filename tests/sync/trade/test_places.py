@@ -1,0 +1,140 @@
+"""From an edition and the latest readings to words, as a defect page asks for them."""
+
+import pytest
+
+from builder.edition import VehicleView, compile_edition, read_edition
+from builder.load import load_fleet
+from sync.entries import Leak, Reading
+from sync.trade.places import Latest, Short, Sighted, check_seen, in_short, said_of
+from sync.trade.units import Amount
+
+FILES = {
+    "fleet": 'name = "Trial Shed"\ncode = "trial-shed"\n',
+    "templates/tracks": """
+name = "Tracks"
+[[station]]
+id = "left"
+name = "Left"
+order = 10
+at = [0.5, 0.0]
+[[station.check]]
+id = "sag"
+ask = "Left sag"
+reckon = "track sag"
+reading = { quantity = "length", unit = "mm", low = 15, high = 35, tolerance = 3 }
+fault = [{ id = "slack", name = "Slack", severity = "minor" }]
+[[station.check]]
+id = "adjuster"
+ask = "Left adjuster"
+reckon = "adjuster travel"
+reading = { quantity = "length", unit = "mm", low = 10 }
+[[station.check]]
+id = "drips"
+ask = "Drips"
+leak = "final drive oil"
+[[station.check]]
+id = "hubs"
+ask = "Hub"
+spots = 3
+reckon = "odd one out"
+reading = { quantity = "temperature", unit = "°C", high = 95 }
+[[station]]
+id = "right"
+name = "Right"
+order = 20
+at = [0.5, 1.0]
+[[station.check]]
+id = "adjuster"
+ask = "Right adjuster"
+reckon = "adjuster travel"
+reading = { quantity = "length", unit = "mm", low = 10 }
+""",
+    "vehicles/otter": """
+id = "otter"
+name = "Otter"
+kind = "tractor"
+location = "bay 1"
+templates = ["tracks"]
+first_used = 1936-05-01
+[facts]
+track_pitch_mm = 102
+idler_wrap_deg = 172
+adjuster_travel_mm = 90
+span_1_mm = 1520
+""",
+}
+
+
+@pytest.fixture(scope="module")
+def otter(tmp_path_factory: pytest.TempPathFactory) -> VehicleView:
+    folder = tmp_path_factory.mktemp("fleet")
+    for name, text in FILES.items():
+        path = folder / f"{name}.toml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, "utf-8")
+    return read_edition(compile_edition(load_fleet(folder))).by_vehicle["otter"]
+
+
+LATEST: Latest = {
+    ("left/sag", ""): Reading(61, "mm"),
+    ("left/adjuster", ""): Reading(2, "mm"),
+    ("right/adjuster", ""): Reading(80, "mm"),
+    ("left/hubs", "1"): Reading(41, "°C"),
+    ("left/hubs", "3"): Reading(88, "°C"),
+}
+
+
+def test_a_sag_is_reckoned_with_the_adjuster_of_its_own_side(otter: VehicleView) -> None:
+    seen = check_seen(otter, otter.checks["left/sag"], LATEST, Sighted())
+    assert seen.beside["adjuster travel"] == Amount(2, "mm")
+    assert "the adjuster has only 2 mm left" in said_of(otter, otter.checks["left/sag"], LATEST)[-1].headline
+
+
+def test_a_check_is_not_beside_itself(otter: VehicleView) -> None:
+    seen = check_seen(otter, otter.checks["left/adjuster"], LATEST, Sighted())
+    assert seen.beside["track sag"] == Amount(61, "mm")
+    assert "adjuster travel" not in seen.beside
+
+
+def test_the_severity_outside_is_that_of_the_fault_seen(otter: VehicleView) -> None:
+    sag = otter.checks["left/sag"]
+    assert said_of(otter, sag, LATEST, Sighted(fault="slack"))[0].verdict == "minor"
+    assert said_of(otter, sag, LATEST)[0].verdict == "major"
+
+
+def test_only_spots_that_were_read_are_judged(otter: VehicleView) -> None:
+    found = said_of(otter, otter.checks["left/hubs"], LATEST)
+    assert [r.headline.split(":")[0] for r in found[:-1]] == ["Hub, 1", "Hub, 3"]
+
+
+def test_a_leak_is_judged_by_its_checks_fluid_and_round(otter: VehicleView) -> None:
+    leak = Leak(leak_class=3, stream=False, level_ok=True)
+    drips = otter.checks["left/drips"]
+    before = said_of(otter, drips, LATEST, Sighted(leak=leak, round="before"))
+    after = said_of(otter, drips, LATEST, Sighted(leak=leak, round="cold"))
+    assert ("before running" in before[0].inputs[2].text, "after running" in after[0].inputs[2].text) == (True, True)
+    assert [r.verdict for r in (*before, *after)] == ["major", "major"]
+
+
+def test_a_leak_at_a_check_that_is_no_leak_check_is_not_judged(otter: VehicleView) -> None:
+    leak = Leak(leak_class=3, stream=False, level_ok=True)
+    assert check_seen(otter, otter.checks["left/sag"], LATEST, Sighted(leak=leak)).leak is None
+
+
+def test_first_use_and_what_came_before_are_handed_on(otter: VehicleView) -> None:
+    seen = check_seen(otter, otter.checks["left/sag"], LATEST, Sighted(earlier=Reading(50, "mm"), added=0.5))
+    assert (seen.earlier, seen.added, seen.scope.exempt, seen.scope.tracked) == (Amount(50, "mm"), 0.5, True, True)
+
+
+def test_nothing_measured_is_nothing_said(otter: VehicleView) -> None:
+    assert said_of(otter, otter.checks["left/sag"], {}) == ()
+    assert in_short(()) == Short("not judged", "", "")
+
+
+def test_several_reckonings_become_one_line(otter: VehicleView) -> None:
+    found = said_of(otter, otter.checks["left/sag"], LATEST)
+    short = in_short((*found, *found))
+    assert short.verdict == "major"
+    assert short.says.startswith("Left sag: 61 mm is 26 mm above")
+    assert short.do.count("Slacken fully") <= 1
+    assert short.do.startswith("Put it right")
