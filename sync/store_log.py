@@ -116,8 +116,8 @@ class StoreLog(StoreSeen):
         """One id with two contents under different (device, seq): only an edited file or a broken phone makes that."""
         ids = json.dumps(sorted({row.id for row in rows}))
         found = self.rows(
-            "SELECT id FROM json_each(?) AS wanted JOIN entries AS e ON e.id = wanted.value GROUP BY id"
-            " HAVING count(DISTINCT hash) > 1 AND count(DISTINCT device || ' ' || seq) > 1",
+            "SELECT e.id FROM json_each(?) AS wanted JOIN entries AS e ON e.id = wanted.value GROUP BY e.id"
+            " HAVING count(DISTINCT e.hash) > 1 AND count(DISTINCT e.device || ' ' || e.seq) > 1",
             (ids,),
         )
         return tuple(
