@@ -1,15 +1,19 @@
 """From a vehicle's check and its latest readings to what there is to say: for defect pages, job cards, exports."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from builder.edition import EditionCheck, VehicleView
+from builder.fleet import ReadingLimits
 from sync.entries import Leak, Reading
 from sync.trade.checks import CheckSeen, reckonings
+from sync.trade.judge import plausible
 from sync.trade.leaks import LeakSeen, found_on
 from sync.trade.reckoning import Reckoning, Verdict, gravest
-from sync.trade.units import Amount
+from sync.trade.trends import Point, Series
+from sync.trade.units import Amount, convert
 
 #: (full check id, spot or "") -> the newest reading that stands there.
 Latest = Mapping[tuple[str, str], Reading]
@@ -74,6 +78,35 @@ def in_short(found: tuple[Reckoning, ...]) -> Short:
         " ".join(reckoning.headline for reckoning in found),
         " ".join(todo),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """A reading with its day, and the vehicle's running hours then, where they were kept."""
+
+    day: date
+    reading: Reading
+    hours: float | None = None
+
+
+def series_of(name: str, dated: Sequence[Dated], limits: ReadingLimits) -> Series:
+    """Readings of one check and spot as a series for `trends.advise` or `trends.fit`, in the limits' unit.
+
+    Over running hours where every reading has them, else over days. Readings that cannot be are left out. Give
+    those since the last repair or adjustment. Raises TradeError for a unit of another quantity.
+    """
+    kept = [d for d in dated if plausible(_amount(d.reading), limits)]
+    by_hours = bool(kept) and all(d.hours is not None for d in kept)
+    first = min((d.day for d in kept), default=None)
+    points = tuple(
+        Point(
+            (d.hours or 0.0) if by_hours else float((d.day - (first or d.day)).days),
+            convert(d.reading.value, d.reading.unit, limits.unit, limits.quantity),
+        )
+        for d in kept
+    )
+    unit_x: Literal["days", "running hours"] = "running hours" if by_hours else "days"
+    return Series(name, points, limits.unit, unit_x, limits.low, limits.high, None if by_hours else first)
 
 
 def _amount(reading: Reading) -> Amount:

@@ -1,11 +1,15 @@
 """From an edition and the latest readings to words, as a defect page asks for them."""
 
+from datetime import date
+
 import pytest
 
 from builder.edition import VehicleView, compile_edition, read_edition
+from builder.fleet import ReadingLimits
 from builder.load import load_fleet
 from sync.entries import Leak, Reading
-from sync.trade.places import Latest, Short, Sighted, check_seen, in_short, said_of
+from sync.trade.places import Dated, Latest, Short, Sighted, check_seen, in_short, said_of, series_of
+from sync.trade.trends import Point, advise
 from sync.trade.units import Amount
 
 FILES = {
@@ -138,3 +142,31 @@ def test_several_reckonings_become_one_line(otter: VehicleView) -> None:
     assert short.says.startswith("Left sag: 61 mm is 26 mm above")
     assert short.do.count("Slacken fully") <= 1
     assert short.do.startswith("Put it right")
+
+
+LINING = ReadingLimits(quantity="length", unit="mm", low=3, tolerance=0.5, least=0, most=25)
+
+
+def test_dated_readings_become_a_series_in_days_and_in_the_limits_unit() -> None:
+    dated = [Dated(date(2026, 5, 11), Reading(0.4, "in")), Dated(date(2026, 5, 1), Reading(12, "mm"))]
+    series = series_of("Lining", dated, LINING)
+    assert series.points == (Point(10, pytest.approx(10.16)), Point(0, 12))
+    assert (series.unit, series.unit_x, series.low, series.high) == ("mm", "days", 3, None)
+    assert series.first_day == date(2026, 5, 1)
+
+
+def test_a_series_is_over_running_hours_only_where_every_reading_has_them() -> None:
+    whole = [Dated(date(2026, 5, d), Reading(12 - d, "mm"), hours=100.0 + d) for d in (1, 2)]
+    series = series_of("Lining", whole, LINING)
+    assert (series.unit_x, series.points, series.first_day) == ("running hours", (Point(101, 11), Point(102, 10)), None)
+    mixed = [*whole, Dated(date(2026, 5, 3), Reading(9, "mm"))]
+    assert series_of("Lining", mixed, LINING).unit_x == "days"
+
+
+def test_readings_that_cannot_be_are_left_out_of_a_series() -> None:
+    dated = [Dated(date(2026, 5, 1), Reading(-12, "mm")), Dated(date(2026, 5, 2), Reading(12, "mm"))]
+    assert series_of("Lining", dated, LINING).points == (Point(0, 12),)
+
+
+def test_no_readings_at_all_are_a_series_without_evidence() -> None:
+    assert "not enough to tell: 0 readings" in advise(series_of("Lining", [], LINING)).headline

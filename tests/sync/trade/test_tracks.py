@@ -186,6 +186,13 @@ def test_a_track_as_wanted_has_nothing_to_adjust() -> None:
     assert said.verdict == "sound"
 
 
+@pytest.mark.parametrize(("wanted", "nothing"), [(92, True), (91.9, False)])
+def test_less_than_half_a_millimetre_of_track_is_nothing_to_adjust(wanted: float, nothing: bool) -> None:
+    side = replace(SLACK, spans=(Span(3000, 95, wanted),))
+    assert (take_up(side.spans) < 0.5) is nothing
+    assert ("nothing to adjust" in advise(side).headline) is nothing
+
+
 @pytest.mark.parametrize(
     ("low", "high", "judged", "verdict"),
     [
