@@ -3,12 +3,13 @@
 import os
 from collections.abc import Callable
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import BinaryIO
 
 import click
 
+from sync.commands_common import as_of_option, backlog_option, opened
 from sync.errors import StoreError
 from sync.exports import as_csv, as_html, as_ics, as_json, as_md, as_xlsx
 from sync.exports.gather import gather
@@ -26,15 +27,14 @@ WRITERS: dict[str, Callable[[Snapshot, BinaryIO], None]] = {
 
 
 @click.command()
-@click.option("--backlog", "file", type=click.Path(path_type=Path), required=True, help="The backlog file.")
+@backlog_option
 @click.option("--as", "form", type=click.Choice(tuple(WRITERS)), required=True, help="What to write.")
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="The file to write.")
-@click.option("--as-of", type=click.DateTime(["%Y-%m-%d"]), help="The day to tell of; today where not given.")
-def export(file: Path, form: str, out: Path, as_of: datetime | None) -> None:
+@as_of_option
+def export(backlog_path: Path, form: str, out: Path, as_of: date) -> None:
     """Write the backlog as a file: every open defect, every vehicle, and what is in conflict."""
-    day = as_of.date() if as_of else date.today()  # noqa: DTZ011 (the workshop's own day is meant)
-    with Store(file, create=False) as store:
-        write_export(store, form, out, day)
+    with opened(backlog_path) as store:
+        write_export(store, form, out, as_of)
 
 
 def write_export(store: Store, form: str, out: Path, as_of: date) -> None:
