@@ -1,5 +1,6 @@
 """This PC's own in the backlog file: settings and paired devices. Never handed on, no part of the log."""
 
+from collections.abc import Iterable
 from typing import Any
 
 import msgspec
@@ -26,6 +27,13 @@ class StoreOwn(StoreFile):
     def set(self, name: str, value: str) -> None:
         """Inside `writing()`."""
         self.connection.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", (name, value))
+
+    def note_backup(self, photos: Iterable[str], at: str) -> None:
+        """Inside `writing()`: a copy holds these photos."""
+        self.connection.executemany(
+            "INSERT OR REPLACE INTO backed_up (sha256, at) VALUES (?, ?)", ((p, at) for p in photos)
+        )
+        self.set("last backup", at)
 
     def tokens(self) -> tuple[TokenRow, ...]:
         rows = self.rows("SELECT hash, device, name, desk, made, revoked FROM tokens ORDER BY made, hash")

@@ -207,6 +207,19 @@ class StoreSeen(StoreOwn):
         rows = self.rows("SELECT sha256, type, size FROM photos WHERE sha256 = ?", (sha256,))
         return PhotoRow(sha256=rows[0][0], type=rows[0][1], size=rows[0][2]) if rows else None
 
+    def count(self, table: str) -> int:
+        """How many rows a table has; `table` is a name of our own."""
+        return int(self.rows(f"SELECT count(*) FROM {table}")[0][0])
+
+    def redacted_entries(self) -> set[str]:
+        """Ids of entries that a person took something out of, so that their lines are no longer what was written."""
+        rows = self.rows("SELECT json_extract(body, '$.entry') FROM entries WHERE fold = 2 AND kind = 'redact'")
+        return {row[0] for row in rows}
+
+    def backed_up(self) -> tuple[str, ...]:
+        """Photos that a backup holds."""
+        return tuple(row[0] for row in self.rows("SELECT sha256 FROM backed_up ORDER BY sha256"))
+
     def photos(self) -> tuple[PhotoRow, ...]:
         rows = self.rows("SELECT sha256, type, size FROM photos ORDER BY sha256")
         return tuple(PhotoRow(sha256=r[0], type=r[1], size=r[2]) for r in rows)

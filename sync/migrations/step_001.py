@@ -37,6 +37,7 @@ _OWN = (
     """CREATE TABLE given_up (
         device TEXT NOT NULL, low INTEGER NOT NULL, high INTEGER NOT NULL, why TEXT NOT NULL,
         PRIMARY KEY (device, low, high)) STRICT, WITHOUT ROWID""",
+    "CREATE TABLE backed_up (sha256 TEXT PRIMARY KEY, at TEXT NOT NULL) STRICT",
     "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
     """CREATE TABLE tokens (
         hash TEXT PRIMARY KEY, device TEXT NOT NULL, name TEXT NOT NULL, desk INTEGER NOT NULL, made TEXT NOT NULL,

@@ -1,0 +1,88 @@
+"""Whether a backlog is what its log says: every line against its hash, every photo, and the whole log folded again."""
+
+import hashlib
+import tempfile
+from collections.abc import Iterator
+from itertools import islice, zip_longest
+from pathlib import Path
+
+import msgspec
+
+from sync.refold import refold_all
+from sync.store import Store
+from sync.store_derived import COMPARED
+
+_SHOWN = 10
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """What was looked at, and what was found wrong, the first ten of each kind."""
+
+    entries: int
+    photos: int
+    file: tuple[str, ...] = ()  # what SQLite's own check says
+    lines: tuple[str, ...] = ()  # entries that are not what their hash says
+    pictures: tuple[str, ...] = ()  # photos lacking or changed
+    derived: tuple[str, ...] = ()  # rows that a refold makes otherwise; `--rebuild` mends these
+
+    @property
+    def whole(self) -> bool:
+        return not (self.file or self.lines or self.pictures or self.derived)
+
+
+def verify(store: Store) -> Verdict:
+    """Check everything. The backlog itself is only read: the refold is done in a copy."""
+    return Verdict(
+        entries=store.count("entries"),
+        photos=store.count("photos"),
+        file=tuple(store.check()),
+        lines=tuple(islice(_changed_lines(store), _SHOWN)),
+        pictures=tuple(islice(_changed_photos(store), _SHOWN)),
+        derived=tuple(islice(_differences(store), _SHOWN)),
+    )
+
+
+def _changed_lines(store: Store) -> Iterator[str]:
+    redacted = store.redacted_entries()
+    for row in store.entries():
+        if row.id not in redacted and hashlib.sha256(row.body.encode()).hexdigest() != row.hash:
+            yield f"entry {row.id} of {row.device}: its line is not what its hash says"
+
+
+def _changed_photos(store: Store) -> Iterator[str]:
+    for photo in store.photos():
+        path = store.photo_path(photo.sha256)
+        if not path.exists():
+            yield f"photo {photo.sha256}: there is no {path.name}"
+        elif _hash(path) != photo.sha256:
+            yield f"photo {photo.sha256}: {path.name} was changed"
+
+
+def _hash(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _differences(store: Store) -> Iterator[str]:
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "refolded.db"
+        store.copy_to(copy)
+        with Store(copy) as again:
+            with again.writing():
+                refold_all(again)
+            for table in COMPARED:
+                yield from islice(_between(table, store, again), _SHOWN)
+
+
+def _between(table: str, store: Store, again: Store) -> Iterator[str]:
+    """Rows in an order of their own on both sides: the first that differ are told, then what follows them is."""
+    for have, want in zip_longest(store.derived_rows(table), again.derived_rows(table)):
+        if have != want:
+            yield f"{table}: {_short(have)} should be {_short(want)}"
+
+
+def _short(row: tuple[object, ...] | None) -> str:
+    if row is None:
+        return "no row"
+    text = ", ".join(str(value) for value in row[:6])
+    return text if len(text) <= 120 else text[:119] + "…"
