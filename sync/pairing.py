@@ -15,7 +15,12 @@ LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # no 0 O 1 I L: they are read out a
 CODE_LENGTH = 8
 CODE_LASTS = timedelta(minutes=10)
 WRONG_MOST = 10
+WRONG_ALL = 500
 WRONG_WITHIN = timedelta(minutes=1)
+
+
+class TooManyTriesError(DoorError):
+    """Nothing is tried for a minute."""
 
 
 @dataclass(frozen=True)
@@ -32,24 +37,30 @@ class Pairing:
     now: Callable[[], datetime]
     token: Callable[[int], bytes]
     _open: dict[str, Code] = field(default_factory=dict)
-    _wrong: list[datetime] = field(default_factory=list)
+    _wrong: dict[str, list[datetime]] = field(default_factory=dict)
 
     def new_code(self, *, desk: bool = False) -> Code:
         """A fresh code, good for one device for ten minutes."""
         text = "".join(LETTERS[byte % len(LETTERS)] for byte in self._unbiased(CODE_LENGTH))
-        code = Code(text, self.now() + CODE_LASTS, desk)
+        now = self.now()
+        self._open = {old: code for old, code in self._open.items() if code.until > now}
+        code = Code(text, now + CODE_LASTS, desk)
         self._open[text] = code
         return code
 
-    def redeem(self, typed: str) -> tuple[str, Code]:
-        """A new token for a code, which is used up. Raises DoorError for a wrong, old or used code."""
+    def redeem(self, typed: str, whence: str = "") -> tuple[str, Code]:
+        """A new token for a code, which is used up. Raises DoorError for a wrong, old or used code.
+
+        Wrong tries are counted by the address they come from, so that one guesser does not lock the others out.
+        """
         now = self.now()
-        self._wrong = [moment for moment in self._wrong if moment > now - WRONG_WITHIN]
-        if len(self._wrong) >= WRONG_MOST:
-            raise DoorError("too many wrong codes within a minute; wait a minute and try again")
+        recent = {who: [m for m in moments if m > now - WRONG_WITHIN] for who, moments in self._wrong.items()}
+        self._wrong = {who: moments for who, moments in recent.items() if moments}
+        if len(self._wrong.get(whence, ())) >= WRONG_MOST or sum(map(len, self._wrong.values())) >= WRONG_ALL:
+            raise TooManyTriesError("too many wrong codes within a minute; wait a minute and try again")
         code = self._open.pop(_plain(typed), None)
         if code is None or code.until <= now:
-            self._wrong.append(now)
+            self._wrong.setdefault(whence, []).append(now)
             raise DoorError("this code is wrong, used or older than 10 minutes; ask for a new one at the workshop PC")
         return self.token(32).hex(), code
 

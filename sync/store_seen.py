@@ -112,6 +112,20 @@ class StoreSeen(StoreOwn):
         )
         return [(row[0], row[1]) for row in found]
 
+    def held_seqs(self, device: str) -> list[int]:
+        """A device's seqs that are here, lines set aside counted."""
+        found = self.rows(
+            "SELECT seq FROM entries WHERE device = ?1 UNION"
+            " SELECT seq FROM set_aside WHERE device = ?1 AND seq > 0 ORDER BY 1",
+            (device,),
+        )
+        return [row[0] for row in found]
+
+    def contents(self, device: str) -> list[tuple[int, tuple[str, str]]]:
+        """(seq, (id, hash)) of a device's entries."""
+        found = self.rows("SELECT seq, id, lower(hex(hash)) FROM entries WHERE device = ? ORDER BY seq", (device,))
+        return [(row[0], (row[1], row[2])) for row in found]
+
     def highest_seq(self, device: str) -> int:
         return int(self.rows("SELECT ifnull(max(seq), 0) FROM entries WHERE device = ?", (device,))[0][0])
 

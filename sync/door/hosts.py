@@ -1,0 +1,84 @@
+"""Which names this door answers to, and which pages may use it: a stranger's page cannot reach it by a name of its own.
+
+DNS rebinding brings a foreign Host; a page of another site brings a foreign Origin. Both are refused before anything
+is read. The fleet files list the static hosts whose app may come in (with a token, never with cookies).
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from urllib.parse import urlsplit
+
+from starlette.middleware.cors import CORSMiddleware
+from starlette.requests import Request
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from sync.door.answers import refusal
+
+
+@dataclass
+class Hosts:
+    """The names and addresses that the certificate is for, as they are now; `origins` are the fleet files'."""
+
+    names: frozenset[str]
+    origins: frozenset[str] = frozenset()
+
+    def answers_to(self, host: str) -> bool:
+        return _name(host) in self.names
+
+    def is_own(self, origin: str) -> bool:
+        """Whether a page was loaded from this door, by any of its names."""
+        parts = urlsplit(origin)
+        return parts.scheme == "https" and (parts.hostname or "") in self.names
+
+    def allows(self, origin: str) -> bool:
+        return origin in self.origins or self.is_own(origin)
+
+
+class HostGuard:
+    """Refuses a foreign Host or Origin before anything else."""
+
+    def __init__(self, app: ASGIApp, hosts: Hosts) -> None:
+        self.app = app
+        self.hosts = hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = Request(scope).headers
+        origin = headers.get("origin")
+        if not self.hosts.answers_to(headers.get("host", "")):
+            words = "this door does not answer under that name; open it by the address that the workshop PC shows"
+            await refusal(421, words)(scope, receive, send)
+        elif origin is not None and not self.hosts.allows(origin):
+            words = "this door takes nothing from that page's address; list it in fleet.toml under [door] origins"
+            await refusal(403, words)(scope, receive, send)
+        else:
+            await self.app(scope, receive, send)
+
+
+class OwnAndListed(CORSMiddleware):
+    """Answers browsers' questions before a request across origins: our own names, and those the fleet files list."""
+
+    def __init__(self, app: ASGIApp, hosts: Hosts) -> None:
+        super().__init__(
+            app,
+            allow_methods=("GET", "POST", "PUT"),
+            allow_headers=("Authorization", "Content-Type", "If-None-Match"),
+            allow_credentials=False,
+            allow_private_network=True,
+            expose_headers=("ETag",),
+        )
+        self.hosts = hosts
+
+    def is_allowed_origin(self, origin: str) -> bool:
+        return self.hosts.allows(origin)
+
+
+def names_of(some: Iterable[str]) -> frozenset[str]:
+    return frozenset(name.lower() for name in some)
+
+
+def _name(host: str) -> str:
+    """A Host header without its port."""
+    return urlsplit(f"//{host}").hostname or "" if host and "@" not in host and "/" not in host else ""
