@@ -120,7 +120,7 @@ class StoreFile:
         mode = "WAL" if wal_is_sound(sqlite3.sqlite_version_info) else "TRUNCATE"
         # TRUNCATE syncs the emptied journal; DELETE leaves its unlinking to chance after a power cut.
         for pragma in (f"journal_mode={mode}", "synchronous=FULL", f"cache_size=-{_CACHE_KIB}", "foreign_keys=ON",
-                       "temp_store=MEMORY", "trusted_schema=OFF"):  # fmt: skip
+                       "temp_store=MEMORY"):  # fmt: skip
             connection.execute(f"PRAGMA {pragma}")
         return connection
 
