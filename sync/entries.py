@@ -136,6 +136,7 @@ class Run(Entry, frozen=True, kw_only=True, tag="run"):
     driver: Line | None = None
     fuel: Amount | None = None
     conditions: Note | None = None
+    knows: Knows = {}
 
 
 class Fluid(Entry, frozen=True, kw_only=True, tag="fluid"):
@@ -145,6 +146,7 @@ class Fluid(Entry, frozen=True, kw_only=True, tag="fluid"):
     day: date | None = None
     level_before: Line | None = None
     level_after: Line | None = None
+    knows: Knows = {}
 
 
 class Settle(DeskEntry, frozen=True, kw_only=True, tag="settle"):

@@ -79,7 +79,7 @@ class Closing(Frozen, frozen=True, kw_only=True):
     entry: str
     by: str
     day: str
-    how: str  # "signed off", "closed by lead", "gone", "sound", "settled", "put right"
+    how: str  # "signed off", "closed by lead", "closed", "gone", "sound", "settled", "put right"
     reason: str = ""
 
 
@@ -116,7 +116,8 @@ class Defect(Frozen, frozen=True, kw_only=True):
     first_day: str = ""
     last_day: str = ""
     seen_by: tuple[str, ...] = ()
-    sightings: tuple[Sighting, ...] = ()
+    sightings: tuple[Sighting, ...] = ()  # presents alone
+    doubts: tuple[Sighting, ...] = ()  # who saw it gone, sound or put right without that closing it
     reading: Reading | None = None
     note: str = ""
     photos: tuple[str, ...] = ()
@@ -136,6 +137,7 @@ class Defect(Frozen, frozen=True, kw_only=True):
     permit_from: str = ""  # the day it was written
     escalated: str = ""
     ask: str = ""
+    know_how: str = ""
     wait: Wait | None = None
     work: tuple[Sighting, ...] = ()
     mended_by: str = ""
@@ -208,6 +210,8 @@ class VehicleRulings(Frozen, frozen=True, kw_only=True):
     state: str = ""
     belongs_to: str = ""
     know_how: tuple[tuple[str, str, str], ...] = ()  # about, by, text
+    permit: Permit | None = None
+    permit_from: str = ""
 
 
 class Pair(Frozen, frozen=True, kw_only=True):

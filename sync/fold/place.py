@@ -4,9 +4,30 @@ from collections.abc import Callable, Sequence
 
 import msgspec
 
+from sync.entries import Finding
 from sync.fold.context import Context
-from sync.fold.log import Logged, Place
+from sync.fold.judging import Heard, Sound, judge
+from sync.fold.log import Logged, Place, canonical
+from sync.fold.speech import finding_statement, spoken_fault
+from sync.fold.statement import Statement, is_plain_sound, known_with, says_of
 from sync.state import Conflict, Defect
+
+
+class Memory(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
+    """What a place remembers for its extension.
+
+    A quiet place, where nobody ever saw anything, has the newest `sound` of each device: {device: (seq, id)}. Any other
+    has its statements: the `sounds` that matter, everything else in `loud`, and what was taken back in `voided`.
+    """
+
+    lasts: dict[str, tuple[int, str]] = {}
+    sounds: list[Statement] = []
+    loud: list[Statement] = []
+    voided: list[Statement] = []
+
+
+_read_memory = msgspec.msgpack.Decoder(Memory).decode
+_write_memory = msgspec.msgpack.Encoder(order="deterministic").encode
 
 
 class FoldedPlace(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -23,7 +44,12 @@ class FoldedPlace(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> FoldedPlace:
     """All findings whose `context.place` is this one, in any order; rulings, work and settlements come from `context`."""
-    raise NotImplementedError
+    sounds, others = _sorted_out(place, findings, context)
+    if not others and not context.settled(place):
+        return _quiet(place, {}, sounds)
+    heard = Heard(_marks(sounds, context), *_loud(others, [], context))
+    by_id = {logged.entry.id: logged for logged in findings}
+    return _judged(place, heard, context, by_id.get)
 
 
 def extend_place(
@@ -34,4 +60,132 @@ def extend_place(
     `context` has already taken `new`; `read` gives the log's entries of some ids (few, by primary key). Not to be asked
     of a place that `Touched` names: that one is folded again.
     """
-    raise NotImplementedError
+    memory = _read_memory(folded.memory)
+    if not all(_extends(logged.entry, memory, context) for logged in new):
+        return None
+    sounds, others = _sorted_out(folded.place, new, context)
+    if not (others or memory.loud or memory.sounds or memory.voided):
+        return _quiet(folded.place, memory.lasts, sounds)
+    if any(_known_before(logged.entry, context) for logged in new):
+        return None
+    return _louder(folded.place, memory, sounds, others, context, read)
+
+
+def _sorted_out(
+    place: Place, findings: Sequence[Logged], context: Context
+) -> tuple[list[Logged], list[Logged]]:
+    """Plain sounds in force; and everything else that states something, in canonical order."""
+    corrections, voids = context.corrections, context.voids
+    sounds, others = [], []
+    for logged in findings:
+        entry = logged.entry
+        if entry.result == "sound" and entry.verdict is None:  # type: ignore[union-attr]
+            if (entry.id in corrections or entry.id in voids) and context.is_void(logged):
+                continue
+            if entry.check is not None:  # type: ignore[union-attr]
+                sounds.append(logged)
+        elif isinstance(entry, Finding) and says_of(entry) is not None:
+            others.append(logged)
+    others.sort(key=canonical)
+    return sounds if place.check else [], others
+
+
+def _quiet(place: Place, lasts: dict[str, tuple[int, str]], sounds: Sequence[Logged]) -> FoldedPlace:
+    newest = dict(lasts)
+    for logged in sounds:
+        entry = logged.entry
+        mark = (entry.seq, entry.id)
+        if mark > newest.get(entry.device, (0, "")):
+            newest[entry.device] = mark
+    return FoldedPlace(place=place, memory=_write_memory(Memory(lasts=newest)))
+
+
+def _marks(sounds: Sequence[Logged], context: Context) -> list[Sound]:
+    found = []
+    for logged in sounds:
+        entry = logged.entry
+        if isinstance(entry, Finding):
+            view = context.walk_view(entry.walk, entry.device)
+            found.append(Sound(entry.device, entry.seq, entry.id, known_with(view.knows, entry.knows), logged))
+    return found
+
+
+def _loud(
+    others: Sequence[Logged], before: Sequence[Statement], context: Context
+) -> tuple[list[Statement], list[Statement]]:
+    """Statements in force and those taken back. A verdict that names no fault is on that of the defect it names."""
+    faults = {statement.entry: statement.fault or "" for statement in before}
+    found: tuple[list[Statement], list[Statement]] = ([], [])
+    for follows in (False, True):
+        for logged in others:
+            entry = logged.entry
+            if not isinstance(entry, Finding) or follows != (entry.fault is None and entry.defect is not None):
+                continue
+            fault = spoken_fault(entry, context, faults)
+            faults.setdefault(entry.id, fault)
+            statement = finding_statement(logged, fault, context)
+            if statement is not None:
+                found[context.is_void(logged)].append(statement)
+    return found
+
+
+def _judged(place: Place, heard: Heard, context: Context, look: Callable[[str], Logged | None]) -> FoldedPlace:
+    def anywhere(entry: str) -> Logged | None:
+        return look(entry) or next(iter(context.kept.get(entry, ())), None)
+
+    judged = judge(place, heard, context, anywhere)
+    memory = Memory(sounds=judged.sounds, loud=heard.loud, voided=heard.voided)
+    return FoldedPlace(
+        place=place, defects=judged.defects, conflicts=judged.conflicts, memory=_write_memory(memory)
+    )
+
+
+def _extends(entry: object, memory: Memory, context: Context) -> bool:
+    """Whether an entry is simply the newest of its device here, and nothing was said of it yet."""
+    if not isinstance(entry, Finding) or entry.corrects is not None or entry.device in context.cloned:
+        return False
+    if entry.id in context.corrections or entry.id in context.voids or entry.id in context.about:
+        return False
+    if entry.seq <= memory.lasts.get(entry.device, (0, ""))[0]:
+        return False
+    return all(
+        entry.seq > statement.seq
+        for group in (memory.sounds, memory.loud, memory.voided)
+        for statement in group
+        if statement.device == entry.device
+    )
+
+
+def _known_before(entry: object, context: Context) -> bool:
+    """Whether somebody already claims to have known it: that one would have to be compared again."""
+    return isinstance(entry, Finding) and entry.seq <= context.claimed.get(entry.device, 0)
+
+
+def _louder(
+    place: Place,
+    memory: Memory,
+    sounds: Sequence[Logged],
+    others: Sequence[Logged],
+    context: Context,
+    read: Callable[[Sequence[str]], Sequence[Logged]],
+) -> FoldedPlace | None:
+    old = [entry for _, entry in memory.lasts.values()]
+    earlier = read(old) if old else []
+    if len(earlier) != len(old):
+        return None
+    marks = [Sound.of(statement) for statement in memory.sounds] + _marks([*earlier, *sounds], context)
+    loud, voided = _loud(others, [*memory.loud, *memory.voided], context)
+    heard = Heard(marks, memory.loud + loud, memory.voided + voided)
+    if context.cloned.keys() & {item.device for item in (*marks, *heard.loud)} or _names_others(heard):
+        return None
+
+    def look(entry: str) -> Logged | None:
+        return next(iter(read([entry])), None)
+
+    return _judged(place, heard, context, look)
+
+
+def _names_others(heard: Heard) -> bool:
+    """Whether a verdict names an entry that this place does not remember: it may be a sound of long ago."""
+    here = {statement.entry for statement in (*heard.loud, *heard.voided)}
+    return any(name not in here for statement in heard.loud for name in statement.names)

@@ -1,0 +1,155 @@
+"""One fault at one place: everything said of it, who knew what, and from that its episodes and what is open."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from sync.fold.authority import gravest, gravity
+from sync.fold.awareness import bits, order
+from sync.fold.statement import ABSENT, PRESENT, Statement
+from sync.state import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Powers:
+    """What authority makes of a case, asked of the context once.
+
+    `leads`: mask of statements by a lead. `contested`: rulings and sign-offs that another one, unaware or later, takes
+    back; they do nothing. `signed`: sign-offs by a person who may. `heavier`: severity -> that with a published floor
+    and an escalation laid over it. `held`: whether one of these openings is only repaired for now.
+    """
+
+    leads: int = 0
+    contested: int = 0
+    signed: int = 0
+    heavier: Callable[[Severity | None], Severity | None] = lambda severity: severity
+    held: Callable[[Iterable[str]], bool] = lambda _: False
+
+
+@dataclass(slots=True)
+class Case:
+    """`knew[i]` is the mask of those that `said[i]` knew; acyclic.
+
+    `number[i]`: the episode that a statement belongs to, 0 for none. `closing`: mask of those that close what they
+    knew. `idle`: mask of those without effect: contested, or lowering without authority. `closed`: presents closed.
+    """
+
+    said: list[Statement]
+    knew: list[int]
+    powers: Powers
+    number: list[int] = field(default_factory=list)
+    closing: int = 0
+    idle: int = 0
+    closed: int = 0
+
+    def __post_init__(self) -> None:
+        self.number = [0] * len(self.said)
+        self.idle = self.powers.contested
+        for i in order(self.knew):
+            self._weigh(i)
+        self.closed = self._closed()
+
+    def mask(self, says: Iterable[str]) -> int:
+        """Those that say one of these and have effect."""
+        wanted = frozenset(says)
+        return sum(1 << i for i, s in enumerate(self.said) if s.says in wanted) & ~self.idle
+
+    def aware(self, i: int, j: int) -> bool:
+        """Whether i knew j."""
+        return bool(self.knew[i] >> j & 1)
+
+    def known_by(self, i: int, among: int) -> bool:
+        """Whether any of `among` knew i."""
+        return any(self.knew[j] >> i & 1 for j in bits(among))
+
+    def authority(self, i: int) -> bool:
+        """Whether a closing was made with authority: a settlement, a lead's ruling, a sign-off; not by a look alone."""
+        return bool(self.closing >> i & 1) and not self.said[i].finding
+
+    def in_force(self, mask: int) -> Severity | None:
+        """The gravest severity in `mask`; a lead's word stands for those that the lead knew, until graver is seen."""
+        words = [j for j in bits(mask & ~self.idle) if self._lowers(j)]
+        covered = 0
+        for j in words:
+            covered |= self.knew[j]
+        counted = mask & ~self.idle & ~covered
+        severities = [self.said[j].severity for j in bits(counted) if self.said[j].says not in ABSENT]
+        return self.powers.heavier(gravest(*severities) if severities else None)
+
+    def _lowers(self, i: int) -> bool:
+        said = self.said[i]
+        return said.says in ("severity", "settled") and said.severity is not None and bool(self.powers.leads >> i & 1)
+
+    def _weigh(self, i: int) -> None:
+        says, down = self.said[i].says, self.knew[i] & ~self.idle
+        if self.idle >> i & 1:
+            return
+        episode = max((self.number[j] for j in bits(down) if self.said[j].says not in ABSENT), default=0)
+        shut = max((self.number[j] for j in bits(down & self.closing)), default=0)
+        if says in ("present", "put right"):
+            self.number[i] = max(episode, shut + 1)
+            if says == "put right" and self._light(down | 1 << i, self.number[i]):
+                self.closing |= 1 << i
+        elif says not in ABSENT:
+            self.number[i] = max(episode, shut, 1)
+            if says == "settled" and self._lowering(i, down):
+                self._dismiss(i)
+        else:
+            self._weigh_absent(i, down, episode)
+
+    def _weigh_absent(self, i: int, down: int, episode: int) -> None:
+        self.number[i] = episode
+        lead = bool(self.powers.leads >> i & 1)
+        light = lead or self._light(down, episode)
+        says = self.said[i].says
+        if says == "unsettled" and not light:
+            self._dismiss(i)
+        elif episode and (self.powers.signed >> i & 1 if says == "signed off" else self._may_close(i, light)):
+            self.closing |= 1 << i
+
+    def _may_close(self, i: int, light: bool) -> bool:
+        """A lead's word closes any; a look, even a lead's, closes only what is advisory or minor."""
+        if self.said[i].finding:
+            return self._light(self.knew[i] & ~self.idle, self.number[i])
+        return light
+
+    def _light(self, down: int, episode: int) -> bool:
+        """Whether what is known of the episode is advisory or minor, and not only repaired for now."""
+        mine = sum(1 << j for j in bits(down) if self.number[j] == episode)
+        if gravity(self.in_force(mine)) > gravity("minor"):
+            return False
+        return not self.powers.held(self.said[j].entry for j in bits(mine) if self.said[j].says in PRESENT)
+
+    def _lowering(self, i: int, down: int) -> bool:
+        severity = self.said[i].severity
+        if severity is None or self.powers.leads >> i & 1:
+            return False
+        mine = sum(1 << j for j in bits(down) if self.number[j] == self.number[i])
+        return gravity(severity) < gravity(self.in_force(mine))
+
+    def _dismiss(self, i: int) -> None:
+        self.idle |= 1 << i
+        self.number[i] = 0
+
+    def _closed(self) -> int:
+        """Presents that a closing knew, that were seen again after it, or that a closed one had replaced."""
+        closed = 0
+        presents = [i for i in reversed(order(self.knew)) if self.said[i].says in PRESENT]
+        for i in presents:
+            if self.idle >> i & 1:
+                continue
+            later = [j for j in presents if self.knew[j] >> i & 1 and not self.idle >> j & 1]
+            if (
+                self.closing >> i & 1
+                or self.known_by(i, self.closing)
+                or any(self.number[j] > self.number[i] or closed >> j & 1 for j in later)
+            ):
+                closed |= 1 << i
+        return closed
+
+
+def numbered(case: Case, mask: int) -> Mapping[int, int]:
+    """Episode -> mask of those in `mask` that belong to it."""
+    found: dict[int, int] = {}
+    for i in bits(mask):
+        found[case.number[i]] = found.get(case.number[i], 0) | 1 << i
+    return found

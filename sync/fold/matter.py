@@ -1,0 +1,104 @@
+"""One fault at one place, judged: its case with what authority makes of it, and its open disagreements."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from builder.edition import EditionFault
+from sync.fold.authority import graver, gravest, is_lead
+from sync.fold.awareness import known
+from sync.fold.case import Case, Powers
+from sync.fold.conflicts import disputes
+from sync.fold.context import Context
+from sync.fold.log import Place
+from sync.fold.placing import Known, known_fault
+from sync.fold.readings import Limits, limits_of
+from sync.fold.ruled import Rulings
+from sync.fold.speech import Ruled
+from sync.fold.statement import Statement
+from sync.state import Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """`aliases`: entry ids that stand for a sighting's (those it took back), by its id."""
+
+    place: Place
+    fault: str
+    known: Known
+    case: Case
+    context: Context
+    limits: Limits
+    floor: Severity | None
+    aliases: dict[str, tuple[str, ...]]
+    disputes: list[tuple[int, int, str]]
+    usual: EditionFault | None
+
+    @property
+    def system(self) -> str:
+        return (self.known.check.system or "") if self.known.check else ""
+
+    def ids(self, entries: Iterable[str]) -> list[str]:
+        """These entries and those they stand for."""
+        return [name for entry in entries for name in (entry, *self.aliases.get(entry, ()))]
+
+
+def matter(
+    place: Place,
+    fault: str,
+    known_place: Known,
+    findings: Sequence[Statement],
+    ruled: Sequence[Ruled],
+    aliases: dict[str, tuple[str, ...]],
+    context: Context,
+) -> Matter:
+    """`findings` and settlements that speak of this fault, and what rulings say of it."""
+    said = sorted([*findings, *(item.statement for item in ruled)], key=lambda s: (s.device, s.seq, s.entry, s.says))
+    floor = floor_of(known_place)
+    case = Case(said, known(said, context.cloned), _powers(said, ruled, floor, aliases, context))
+    limits = limits_of(known_place.edition, known_place.check)
+    usual = known_fault(place, fault, known_place, context.editions, (s.edition for s in said))
+    open_disputes = list(disputes(case, limits))
+    return Matter(place, fault, known_place, case, context, limits, floor, aliases, open_disputes, usual)
+
+
+def floor_of(place: Known) -> Severity | None:
+    """The published never-rules' floor under what is found at a leak check of theirs."""
+    if place.check is None or place.check.leak is None:
+        return None
+    rules = place.edition.leak_rules
+    group = rules.fluids.get(place.check.leak)
+    return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
+
+
+def _powers(
+    said: Sequence[Statement],
+    ruled: Sequence[Ruled],
+    floor: Severity | None,
+    aliases: dict[str, tuple[str, ...]],
+    context: Context,
+) -> Powers:
+    by_statement = {id(item.statement): item for item in ruled}
+    leads = contested = signed = 0
+    for i, statement in enumerate(said):
+        item = by_statement.get(id(statement))
+        if item is None:
+            leads |= is_lead(context.editions, statement.edition, statement.seen.by) << i
+        else:
+            leads |= item.lead << i
+            contested |= item.contested << i
+            signed |= item.signed << i
+    names = [name for s in said for name in (s.entry, *aliases.get(s.entry, ()))] if context.about else []
+    raised = bool(names) and Rulings(names, context, "", ())["escalated"] is not None
+
+    def heavier(severity: Severity | None) -> Severity | None:
+        if severity is None:
+            return floor
+        return gravest(floor, graver(severity) if raised else severity)
+
+    def held(entries: Iterable[str]) -> bool:
+        if not context.about:
+            return False
+        ids = [name for entry in entries for name in (entry, *aliases.get(entry, ()))]
+        return Rulings(ids, context, "", ())["temporary"] is not None
+
+    return Powers(leads, contested, signed, heavier, held)

@@ -1,0 +1,150 @@
+"""What was ruled about a defect and what work was done on it, field by field; disputes over a field are conflicts."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+
+import msgspec
+
+from sync.codes import conflict_code
+from sync.entries import Permit, Ruling, Work
+from sync.fold import fields
+from sync.fold.authority import gravity, signs_off
+from sync.fold.context import Context
+from sync.fold.fields import Merged, Said
+from sync.fold.speech import sighting
+from sync.state import Conflict, Cost, Sighting
+
+#: Least advanced first: in dispute the first of these stands.
+WORK_STATES = ("open", "waiting", "in hand", "mended", "tested", "signed off")
+PERMIT_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Rulings:
+    """The fields of one thing (a defect's line, a report, a vehicle), each merged by awareness.
+
+    `ids` are all the entry ids under which it is spoken of; `vehicle` and `subject` name its conflicts.
+    """
+
+    ids: Sequence[str]
+    context: Context
+    vehicle: str
+    subject: tuple[str, ...]
+    merged: dict[str, Merged] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> Any:
+        return self.of(name).value
+
+    def of(self, name: str) -> Merged:
+        """One field; in dispute nothing stands, but where `_SAFER` knows a safer one."""
+        if name not in self.merged:
+            said = self.context.set_about(self.ids, name)
+            same = _SAME.get(name, msgspec.to_builtins)
+            self.merged[name] = fields.merge(said, self.context.cloned, same=same, safer=_SAFER.get(name))
+        return self.merged[name]
+
+    def work(self, system: str) -> Merged:
+        """The newest work; the less advanced in dispute. A sign-off by one who may not is a test at most."""
+
+        def state(work: Work) -> str:
+            allowed = signs_off(self.context.editions, work.edition, work.by, system)
+            return "tested" if work.state == "signed off" and not allowed else work.state
+
+        said = [self.context.desk(logged, logged.entry) for logged in self.context.work_about(self.ids)]
+        found = fields.merge(
+            said, self.context.cloned, same=state, safer=lambda work: WORK_STATES.index(state(work))
+        )
+        self.merged["work"] = found
+        return found
+
+    def conflicts(self) -> list[Conflict]:
+        """The disputes over the fields that were asked for."""
+        return [self._conflict(name, merged) for name, merged in self.merged.items() if merged.sides]
+
+    def _conflict(self, name: str, merged: Merged) -> Conflict:
+        sides = tuple(said_sighting(side, name) for side in merged.sides)
+        texts = [f"{side.by}: {side.said}" for side in sides]
+        stands = merged.stands.entry if merged.stands else ""
+        meanwhile = "" if stands else "; until it is settled it counts as not said"
+        return Conflict(
+            id=conflict_code(self.vehicle, *self.subject, name),
+            kind="field",
+            vehicle=self.vehicle,
+            field=name,
+            why=f"{name}: {'; '.join(texts)}; neither knew of the other{meanwhile}",
+            sides=sides,
+            stands=stands,
+        )
+
+
+#: What two values of a field have to agree in; elsewhere in everything.
+_SAME = {
+    "closed": lambda value: value is None,
+    "escalated": lambda value: value is None,
+    "void": lambda value: value is None,
+    "revoked": lambda value: value is None,
+    "severity": lambda value: value and value.to,
+}
+#: Keys that put the safer value first. A field that is not here stands empty in dispute.
+_SAFER: dict[str, Any] = {
+    "escalated": lambda value: value is None,
+    "revoked": lambda value: value is None,
+    "severity": lambda value: -gravity(value.to) if value else -9,
+    "temporary": lambda value: (value is None, value.until.isoformat() if value else ""),
+    "owner": lambda value: value or "",
+    "ask": lambda value: value.who if value else "",
+    "diagnosis": lambda value: str(value),
+    "state": lambda value: value or "",
+    "belongs_to": lambda value: value or "",
+    "know_how": lambda value: value or "",
+    "name": lambda value: value or "",
+}
+
+
+def said_sighting(said: Said, name: str) -> Sighting:
+    """One side of a dispute over a field."""
+    entry = said.logged.entry
+    value = said.value if not isinstance(said.value, Work) else said.value.state
+    return sighting(entry, said=value_words(value), note=_reason(entry, name))
+
+
+def value_words(value: object) -> str:
+    """A field's value as a person reads it; "taken back" for none."""
+    if value is None:
+        return "taken back"
+    if isinstance(value, str):
+        return value
+    parts = msgspec.to_builtins(value)
+    return ", ".join(f"{name} {part}" for name, part in parts.items() if part is not None)
+
+
+def _reason(entry: object, name: str) -> str:
+    if isinstance(entry, Ruling):
+        return getattr(getattr(entry.set, name), "reason", "") or ""
+    return getattr(entry, "note", "") or getattr(entry, "reason", "") or ""
+
+
+def work_sightings(ids: Sequence[str], context: Context) -> tuple[Sighting, ...]:
+    """All work on a defect, its own and its jobs', in canonical order."""
+    entries = [context.content(logged.entry) for logged in context.work_about(ids)]
+    seen = [sighting(e, said=e.state, note=e.note or "") for e in entries if isinstance(e, Work)]
+    return tuple(sorted(seen, key=lambda s: (s.device, s.seq, s.entry)))
+
+
+def spent(ids: Sequence[str], context: Context) -> Cost:
+    """Hours and money booked on the defect itself; what was booked on a job is the job's."""
+    own = set(ids)
+    work = [w.entry for w in context.work_about(ids) if w.entry.about in own]
+    return Cost(hours=sum(w.hours or 0 for w in work), cost=sum(w.cost or 0 for w in work))
+
+
+def permit_of(rulings: Rulings) -> tuple[Permit | None, str]:
+    """A permit with the day it was written; it ends after 7 days, whatever it says. None where it was revoked."""
+    merged = rulings.of("permit")
+    if merged.value is None or merged.stands is None or rulings["revoked"] is not None:
+        return None, ""
+    written = merged.stands.logged.entry.at.date()
+    until = min(merged.value.until, written + timedelta(days=PERMIT_DAYS))
+    return msgspec.structs.replace(merged.value, until=until), written.isoformat()
