@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from itertools import islice
+from math import ceil
 from typing import BinaryIO
 
 import xlsxwriter
@@ -26,6 +27,8 @@ from sync.exports.snapshot import Snapshot
 ROWS_MOST = 1_048_576
 TEXT_MOST = 32_767
 LINKS_MOST = 65_530
+#: Characters across a sheet of A4 that a printer still leaves readable (tried with LibreOffice).
+READABLE = 240
 Ranges = dict[str, tuple[tuple[str, int], ...]]
 STANDINGS = ("stopped", "limited", "fit")
 
@@ -97,9 +100,11 @@ def _fill(sheet: Worksheet, columns: tuple[Column, ...], rows: Iterator[tuple[Va
 def _on_paper(sheet: Worksheet, columns: tuple[Column, ...], formats: Formats, last: int) -> None:
     sheet.set_landscape()
     sheet.set_paper(9)  # A4
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0)
     names = [column.name for column in columns]
+    sheet.fit_to_pages(ceil(sum(column.width for column in columns) / READABLE), 0)
+    sheet.repeat_rows(0)
+    if names[0] == "rank":
+        sheet.repeat_columns(0, 1)
     for name, grave in (("severity", "dangerous"), ("standing", "stopped")):
         if name in names:
             place = names.index(name)
