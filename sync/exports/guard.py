@@ -14,10 +14,12 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "�
 
 def as_text(value: str) -> str:
     """`value`, with an apostrophe before it where a spreadsheet would run it; leading blanks do not hide a formula."""
+    if not value or value[0].isalnum():  # nearly every cell
+        return value
     runs = value.startswith(FORMULA_STARTS) or value.lstrip().startswith(FORMULA_STARTS)
     return f"'{value}" if runs else value
 
 
 def printable(text: str) -> str:
     """`text` with a replacement character for each one that a file for people cannot hold."""
-    return UNPRINTABLE.sub("\ufffd", text)
+    return text if text.isprintable() else UNPRINTABLE.sub("\ufffd", text)
