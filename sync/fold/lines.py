@@ -252,10 +252,11 @@ def _rule_words(matter: Matter) -> str:
 
 
 def _bars(matter: Matter, severity: Severity) -> tuple[str, ...]:
-    """The fault's own bars from its usual severity up; what the severity bars in any case."""
+    """The fault's own bars at its usual severity; above it what that severity bars as well, below it that alone."""
     usual = matter.usual
-    own = usual.bars if usual is not None and gravity(severity) >= gravity(usual.severity) else ()
-    return tuple(dict.fromkeys((*BARS[severity], *own)))
+    if usual is None or gravity(severity) < gravity(usual.severity):
+        return BARS[severity]
+    return usual.bars if severity == usual.severity else tuple(dict.fromkeys((*BARS[severity], *usual.bars)))
 
 
 def _doubts(line: Line) -> list[Statement]:
