@@ -7,8 +7,9 @@ from memory.)
 
 import re
 
-#: What neither XML nor HTML may hold: controls but tab and line ends, lone surrogates, two non-characters.
-UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff\ud800-\udfff]")
+_LAST_TWO = "".join(chr(plane << 16 | low) for plane in range(17) for low in (0xFFFE, 0xFFFF))
+#: What XML or HTML may not hold: controls but tab and line ends, lone surrogates, the planes' non-characters.
+UNPRINTABLE = re.compile(f"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ud800-\udfff{_LAST_TWO}]")
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
