@@ -109,8 +109,9 @@ class Refold:
         if touched.entries:
             kept = self._store.kept_by_ids(sorted(touched.entries))
             yield [one for one in kept if '"finding"' in one.body]
-        if touched.walks or touched.devices:
-            yield self._store.findings_of(walks=sorted(touched.walks), devices=sorted(touched.devices))
+        if self._above and (touched.walks or touched.devices):
+            kept = self._store.findings_of(self._above, walks=sorted(touched.walks), devices=sorted(touched.devices))
+            yield kept
 
     def place(self, kept: Iterable[Kept]) -> dict[Place, int]:
         """Note where findings belong; the places' numbers."""

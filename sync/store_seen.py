@@ -58,12 +58,13 @@ class StoreSeen(StoreOwn):
     def kept_by_ids(self, ids: Sequence[str]) -> list[Kept]:
         return list(self.kept("id IN (SELECT value FROM json_each(?))", (json.dumps(list(ids)),)))
 
-    def findings_of(self, *, walks: Sequence[str] = (), devices: Sequence[str] = ()) -> list[Kept]:
-        """Findings of some walks and of some devices."""
-        by_walk = "kind = 'finding' AND walk <> '' AND walk IN (SELECT value FROM json_each(?))"
-        by_device = "device IN (SELECT value FROM json_each(?)) AND kind = 'finding'"
-        found = list(self.kept(by_walk, (json.dumps(list(walks)),))) if walks else []
-        return found + (list(self.kept(by_device, (json.dumps(list(devices)),))) if devices else [])
+    def findings_of(self, upto: int, *, walks: Sequence[str] = (), devices: Sequence[str] = ()) -> list[Kept]:
+        """Findings of some walks and of some devices, of those that have a number up to one."""
+        here = "kind = 'finding' AND number <= ?"
+        by_walk = f"{here} AND walk <> '' AND walk IN (SELECT value FROM json_each(?))"
+        by_device = f"{here} AND device IN (SELECT value FROM json_each(?))"
+        found = list(self.kept(by_walk, (upto, json.dumps(list(walks))))) if walks else []
+        return found + (list(self.kept(by_device, (upto, json.dumps(list(devices))))) if devices else [])
 
     def findings(self) -> Iterator[Kept]:
         return self.kept("kind = 'finding' AND fold > 0 ORDER BY number")
