@@ -2,16 +2,19 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
+from functools import partial
+from typing import NamedTuple, TypeVar
 
 from builder.edition import Edition, VehicleView
 from sync.codes import code
 from sync.fold.vehicle import FoldedVehicle
+from sync.rank import holding, rank_key, rank_why
 from sync.state import Defect, Standing, VehicleRulings
-from sync.store_rows import DefectRow
+from sync.store_rows import DefectRow, RankRow
 
 FIRST_DAY, LAST_DAY = "0001-01-01", "9999-12-31"
-_GRAVITY = {"dangerous": 0, "major": 1, "minor": 2, "advisory": 3}
+_RANK_ZERO = 1_000_000
+Value = TypeVar("Value")
 _ONE_DAY = timedelta(days=1)
 
 
@@ -84,12 +87,10 @@ def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
         due=wait.due.isoformat() if wait and wait.due else "",
         needs=_joined(_step_name(rest.view, step) for step in defect.needs),
         held_by=_joined(dict.fromkeys(rest.codes.get(h.opening, h.code) for h in holders)),
-        rank_why="",
         temporary_until=defect.temporary.until.isoformat() if defect.temporary else "",
         owner=defect.owner,
         hours=_hours(defect.hours),
         also_codes=_joined(rest.codes.get(other) or code(rest.vehicle, other) for other in defect.also),
-        rank_key=_rank_key(defect, rest),
     )
 
 
@@ -126,13 +127,43 @@ def steps_under(view: VehicleView | None, needs: Iterable[str]) -> tuple[str, ..
 
 
 def standings(
-    defects: Sequence[Defect], edition: Edition, on: Callable[[date], Standing]
+    folded: FoldedVehicle, defects: Sequence[Defect], edition: Edition, on: Callable[[date], Standing]
 ) -> list[tuple[str, str, Standing]]:
     """A vehicle's standing over all days, as spans (from, until, standing): it changes only where something lapses."""
-    days = sorted(_turns(defects) | {day.date for day in edition.display_days})
-    starts = [date.fromisoformat(FIRST_DAY), *days]
-    spans: list[tuple[str, str, Standing]] = []
-    for start, end in zip(starts, [*(d.isoformat() for d in days), LAST_DAY], strict=True):
+    turns = {day.date for day in edition.display_days}
+    permits = [(defect.permit, defect.permit_from) for defect in defects if defect.closed is None]
+    for permit, start in (*permits, (folded.rulings.permit, folded.rulings.permit_from)):
+        if permit is not None:
+            turns |= {_after(permit.until), *([date.fromisoformat(start)] if start else [])}
+    return _spans(turns | _lapses(defects), on)
+
+
+def ranks(defects: Sequence[Defect], edition: Edition) -> list[RankRow]:
+    """Where each open defect of a vehicle stands in the list, over all days."""
+    held = holding(defects, edition)
+    display_days = {_after(day.date) for day in edition.display_days}
+    rows: list[RankRow] = []
+    for defect in defects:
+        if defect.closed is None:
+            ranked = partial(_ranked, defect, edition, held.get(defect.opening, 0))
+            spans = _spans(display_days | _lapses([defect]), ranked)
+            rows += [RankRow(defect.opening, start, end, defect.vehicle, *said) for start, end, said in spans]
+    return rows
+
+
+def _ranked(defect: Defect, edition: Edition, held: int, day: date) -> tuple[str, str]:
+    """The rank's key as text that sorts as the key does, and the key in words."""
+    key = rank_key(defect, edition, day, held)
+    text = "|".join(part if isinstance(part, str) else f"{_RANK_ZERO + part:011.3f}" for part in key)
+    return text, rank_why(defect, edition, day, held)
+
+
+def _spans(turns: Iterable[date], on: Callable[[date], Value]) -> list[tuple[str, str, Value]]:
+    """Something over all days, as (from, until, what it is); it changes at some of the turns only."""
+    days = sorted(turns)
+    ends = [*(day.isoformat() for day in days), LAST_DAY]
+    spans: list[tuple[str, str, Value]] = []
+    for start, end in zip([date.fromisoformat(FIRST_DAY), *days], ends, strict=True):
         now = on(start)
         if spans and spans[-1][2] == now:
             spans[-1] = (spans[-1][0], end, now)
@@ -141,19 +172,9 @@ def standings(
     return spans
 
 
-def _turns(defects: Iterable[Defect]) -> set[date]:
-    """The days on which a permit begins, or on which it or a temporary repair no longer holds."""
-    turns: set[date] = set()
-    for defect in defects:
-        if defect.closed is not None:
-            continue
-        if defect.temporary is not None:
-            turns.add(_after(defect.temporary.until))
-        if defect.permit is not None:
-            turns.add(_after(defect.permit.until))
-            if defect.permit_from:
-                turns.add(date.fromisoformat(defect.permit_from))
-    return turns
+def _lapses(defects: Iterable[Defect]) -> set[date]:
+    """The days on which a repair for now no longer holds."""
+    return {_after(d.temporary.until) for d in defects if d.closed is None and d.temporary is not None}
 
 
 def _after(day: date) -> date:
@@ -174,7 +195,3 @@ def _hours(hours: tuple[float, float] | None) -> str:
 
 def _joined(parts: Iterable[str]) -> str:
     return "; ".join(part for part in parts if part)
-
-
-def _rank_key(defect: Defect, rest: Whole) -> str:
-    return f"{_GRAVITY[defect.severity]}"

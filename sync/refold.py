@@ -141,6 +141,7 @@ class Refold:
         rows = [(derive.defect_row(defect, number, rest), defect) for number, defect in touched]
         self._store.put_defects([(row, defect, derive.words_of(defect, row, rest.name)) for row, defect in rows])
         self._lines(vehicle, [(derive.defect_row(defect, number, rest), defect) for number, defect in defects])
+        self._store.put_ranks(vehicle, derive.ranks(everything, self._edition))
         self._standing(vehicle, [d for d in everything if d.closed is None], together)
         self._store.drop_empty_places(list(folded))
 
@@ -193,7 +194,7 @@ class Refold:
                 vehicle, edition, day, defects=defects, walks=walks, tags=folded.tags, rulings=folded.rulings
             )
 
-        self._store.put_standings(vehicle, derive.standings(defects, edition, on))
+        self._store.put_standings(vehicle, derive.standings(folded, defects, edition, on))
         self._store.put_vehicle(derive.vehicle_row(vehicle, edition, folded.rulings))
 
     # --- what belongs to no vehicle

@@ -7,7 +7,7 @@ import msgspec
 
 from sync.state import Conflict, Defect, Standing, WalkState
 from sync.store_places import StorePlaces
-from sync.store_rows import LINE, DefectRow
+from sync.store_rows import LINE, DefectRow, RankRow
 
 _json = msgspec.json.Encoder().encode
 _TABLES = (
@@ -18,6 +18,7 @@ _TABLES = (
     "standings",
     "walks",
     "defects",
+    "ranks",
     "codes",
     "sightings",
     "conflicts",
@@ -33,7 +34,8 @@ COMPARED = {
     "walks": "*",
     "defects": "opening, code, vehicle, station_id, check_id, spot, fault_id, severity, status, open, holding, paired,"
     " station, check_name, fault, first_seen, last_seen, sightings, seen_by, note, reading, conflict, waiting_for,"
-    " due, needs, held_by, rank_why, temporary_until, owner, hours, also_codes, rank_key, body",
+    " due, needs, held_by, temporary_until, owner, hours, also_codes, body",
+    "ranks": "*",
     "codes": "*",
     "sightings": "opening, entry, vehicle, check_id, spot, fault_id, kind, by, at, day, round, present, severity,"
     " reading, unit, note",
@@ -186,6 +188,18 @@ class StoreDerived(StorePlaces):
             ((*(getattr(row, name) for name in LINE), row.opening) for row in rows),
         )
         self.connection.executemany("DELETE FROM codes WHERE opening = ?", ((row.opening,) for row in rows))
+
+    def put_ranks(self, vehicle: str, rows: Sequence[RankRow]) -> None:
+        """The ranks of all a vehicle's open defects; what stays as it was is not written."""
+        have = {RankRow(*row) for row in self.connection.execute("SELECT * FROM ranks WHERE vehicle = ?", (vehicle,))}
+        want = set(rows)
+        self.connection.executemany(
+            "DELETE FROM ranks WHERE opening = ? AND from_day = ?", ((r.opening, r.from_day) for r in have - want)
+        )
+        self.connection.executemany(
+            "INSERT INTO ranks (opening, from_day, until_day, vehicle, rank_key, rank_why) VALUES (?, ?, ?, ?, ?, ?)",
+            sorted(want - have),
+        )
 
     def put_codes(self, rows: Iterable[tuple[DefectRow, Defect]]) -> None:
         self._put_codes(rows)

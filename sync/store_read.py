@@ -90,11 +90,11 @@ class StoreRead(StoreDerived):
         return found[0]
 
     def defects(self, vehicle: str = "", *, closed: bool = False) -> tuple[Defect, ...]:
-        """Open defects by rank (closed ones after them, where asked), of one vehicle or of all."""
+        """Open defects (closed ones too, where asked) of one vehicle or of all, by opening id."""
         where = ["1"] if closed else ["open"]
         if vehicle:
             where.append("vehicle = :vehicle")
-        return self._defects(f"{' AND '.join(where)} ORDER BY open DESC, rank_key, opening", {"vehicle": vehicle})
+        return self._defects(f"{' AND '.join(where)} ORDER BY opening", {"vehicle": vehicle})
 
     def defect(self, key: str) -> Defect:
         """By the code shown, any of its other codes, or the id of any of its opening entries."""

@@ -160,13 +160,22 @@ class DefectRow(NamedTuple):
     due: str
     needs: str
     held_by: str
-    rank_why: str
     temporary_until: str
     owner: str
     hours: str
     also_codes: str
-    rank_key: str
 
 
 #: What may change in a defect's row while its own place has not: what the rest of its vehicle makes of it.
-LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by", "rank_why", "rank_key")
+LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by")
+
+
+class RankRow(NamedTuple):
+    """Where an open defect stands in the list over some days (`until_day` is past them); smaller keys come first."""
+
+    opening: str
+    from_day: str
+    until_day: str
+    vehicle: str
+    rank_key: str
+    rank_why: str

@@ -72,11 +72,15 @@ _DERIVED = (
         fault TEXT NOT NULL, first_seen TEXT NOT NULL, last_seen TEXT NOT NULL, sightings INTEGER NOT NULL,
         seen_by TEXT NOT NULL, note TEXT NOT NULL, reading TEXT NOT NULL, conflict TEXT NOT NULL,
         waiting_for TEXT NOT NULL, due TEXT NOT NULL, needs TEXT NOT NULL, held_by TEXT NOT NULL,
-        rank_why TEXT NOT NULL, temporary_until TEXT NOT NULL, owner TEXT NOT NULL, hours TEXT NOT NULL,
-        also_codes TEXT NOT NULL, rank_key TEXT NOT NULL, body TEXT NOT NULL) STRICT""",
+        temporary_until TEXT NOT NULL, owner TEXT NOT NULL, hours TEXT NOT NULL, also_codes TEXT NOT NULL,
+        body TEXT NOT NULL) STRICT""",
     "CREATE INDEX defects_by_place ON defects (place)",
-    "CREATE INDEX defects_by_rank ON defects (rank_key, opening) WHERE open",
     "CREATE INDEX defects_by_vehicle ON defects (vehicle, open)",
+    """CREATE TABLE ranks (
+        opening TEXT NOT NULL, from_day TEXT NOT NULL, until_day TEXT NOT NULL, vehicle TEXT NOT NULL,
+        rank_key TEXT NOT NULL, rank_why TEXT NOT NULL, PRIMARY KEY (opening, from_day)) STRICT, WITHOUT ROWID""",
+    "CREATE INDEX ranks_in_order ON ranks (rank_key, opening, from_day, until_day)",
+    "CREATE INDEX ranks_by_vehicle ON ranks (vehicle)",
     "CREATE TABLE codes (code TEXT NOT NULL, opening TEXT NOT NULL, PRIMARY KEY (code, opening)) STRICT, WITHOUT ROWID",
     "CREATE INDEX codes_by_opening ON codes (opening)",
     """CREATE TABLE sightings (
@@ -118,10 +122,13 @@ _VIEWS = (
     """CREATE VIEW backlog AS
     SELECT r.rank, d.code AS defect, d.vehicle, v.name AS vehicle_name, d.station, d.check_name, d.spot, d.fault,
         d.severity, d.status, s.standing, s.barred, d.first_seen, d.last_seen, d.sightings, d.seen_by, d.note,
-        d.reading, d.conflict, d.waiting_for, d.due, d.needs, d.held_by, d.rank_why, d.temporary_until, d.owner,
+        d.reading, d.conflict, d.waiting_for, d.due, d.needs, d.held_by, k.rank_why, d.temporary_until, d.owner,
         d.hours, d.also_codes, d.opening
-    FROM (SELECT number, row_number() OVER (ORDER BY rank_key, opening) AS rank FROM defects WHERE open) AS r
-    JOIN defects AS d ON d.number = r.number
+    FROM (
+        SELECT opening, from_day, row_number() OVER (ORDER BY rank_key, opening) AS rank FROM ranks
+        WHERE from_day <= date('now', 'localtime') AND until_day > date('now', 'localtime')) AS r
+    JOIN ranks AS k ON k.opening = r.opening AND k.from_day = r.from_day
+    JOIN defects AS d ON d.opening = r.opening
     JOIN vehicles AS v ON v.vehicle = d.vehicle
     JOIN standings AS s ON s.vehicle = d.vehicle
         AND s.from_day <= date('now', 'localtime') AND s.until_day > date('now', 'localtime')""",
