@@ -75,6 +75,22 @@ def own_certificate(certificate: Path, key: Path, now: datetime) -> Served:
     return Served(certificate, key, None, fingerprint(cert), renewed=False)
 
 
+def names_in(certificate: Path) -> tuple[str, ...]:
+    """Host names and addresses that a certificate is for."""
+    found = _read_certificate(certificate).extensions
+    try:
+        names = found.get_extension_for_class(x509.SubjectAlternativeName).value
+    except x509.ExtensionNotFound:
+        return ()
+    addresses = [str(address) for address in names.get_values_for_type(x509.IPAddress)]
+    return (*names.get_values_for_type(x509.DNSName), *addresses)
+
+
+def as_der(certificate: Path) -> bytes:
+    """A certificate as phones install it."""
+    return _read_certificate(certificate).public_bytes(serialization.Encoding.DER)
+
+
 def fingerprint(cert: x509.Certificate) -> str:
     """SHA-256 of a certificate as people compare it: pairs of hex digits."""
     return cert.fingerprint(hashes.SHA256()).hex(" ", 1).upper()

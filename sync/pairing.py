@@ -48,6 +48,11 @@ class Pairing:
         self._open[text] = code
         return code
 
+    def open(self) -> tuple[Code, ...]:
+        """Codes that are still good, newest first."""
+        now = self.now()
+        return tuple(code for code in reversed(self._open.values()) if code.until > now)
+
     def redeem(self, typed: str, whence: str = "") -> tuple[str, Code]:
         """A new token for a code, which is used up. Raises DoorError for a wrong, old or used code.
 

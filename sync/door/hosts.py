@@ -23,15 +23,19 @@ class Hosts:
     origins: frozenset[str] = frozenset()
 
     def answers_to(self, host: str) -> bool:
-        return _name(host) in self.names
+        return self._is_ours(_name(host))
 
     def is_own(self, origin: str) -> bool:
         """Whether a page was loaded from this door, by any of its names."""
         parts = urlsplit(origin)
-        return parts.scheme == "https" and (parts.hostname or "") in self.names
+        return parts.scheme == "https" and self._is_ours(parts.hostname or "")
 
     def allows(self, origin: str) -> bool:
         return origin in self.origins or self.is_own(origin)
+
+    def _is_ours(self, name: str) -> bool:
+        """By name, or by a certificate for every name of a domain ("*.example.org")."""
+        return bool(name) and (name in self.names or f"*.{name.partition('.')[2]}" in self.names)
 
 
 class HostGuard:

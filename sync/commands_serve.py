@@ -1,0 +1,90 @@
+"""serve: the door for phones, the app itself, and the desk, opened by one command."""
+
+import logging
+import os
+import sys
+from pathlib import Path
+
+import click
+import segno
+
+from builder.commands import DOOR_PORT
+from sync.commands_common import now
+from sync.door.trust import pairs
+from sync.pairing import shown
+from sync.serve import DESK_PORT, TRUST_PORT, Open, Opened, Wanted
+
+_FOLDER = click.Path(path_type=Path, file_okay=False)
+_FILE = click.Path(path_type=Path, dir_okay=False)
+_PORT = click.IntRange(0, 65535)
+
+
+@click.command()
+@click.argument("fleet", type=_FOLDER)
+@click.option("--backlog", type=_FILE, required=True, help="The backlog file; made where there is none.")
+@click.option("--port", type=_PORT, default=DOOR_PORT, show_default=True, help="Where phones open the app, over https.")
+@click.option("--http-port", type=_PORT, default=TRUST_PORT, show_default=True, help="Page that helps phones trust it.")
+@click.option("--desk-port", type=_PORT, default=DESK_PORT, show_default=True, help="The desk, for this PC alone.")
+@click.option("--cert", type=_FILE, help="The collection's own domain certificate (PEM); with --key.")
+@click.option("--key", type=_FILE, help="Its key (PEM).")
+@click.option("--name", default="", help="Host name that phones use; default: the fleet's code, as CODE.local.")
+@click.option("--lan/--no-lan", default=True, help="Open to the local network, or to this PC alone.")
+@click.option("--code/--no-code", default=True, help="Show a first pairing code here.")
+def serve(
+    fleet: Path, backlog: Path, port: int, http_port: int, desk_port: int, cert: Path | None, key: Path | None,
+    name: str, *, lan: bool, code: bool,
+) -> None:  # fmt: skip
+    """Open the door to the phones, and the desk on this PC. Ctrl-C stops it."""
+    if (cert is None) != (key is None):
+        raise click.UsageError("--cert and --key go together")
+    _log_to_stderr()
+    wanted = Wanted(fleet, backlog, port, http_port, desk_port, lan, cert, key, name)
+    door = Open(wanted, now, os.urandom)
+    door.run(lambda opened: _tell(opened, door, code=code))
+    click.echo("Stopped; everything that was taken is kept.")
+
+
+def _tell(opened: Opened, door: Open, *, code: bool) -> None:
+    lines = [
+        f"{opened.fleet}, edition {opened.edition}",
+        f"Desk, on this PC:   {opened.desk}",
+        f"Phones pair at:     {opened.phones}",
+        f"Phones open:        {opened.app}",
+    ]
+    if opened.trust:
+        lines.append(f"First, once each:   {opened.trust}  (the page shows these lines, or stop:)")
+        lines += [f"                    {line}" for line in pairs(opened.fingerprint)]
+    others = [address for address in opened.places.addresses if address != "127.0.0.1"]
+    if others:
+        lines.append(f"By address, if the name is not found: {', '.join(others)}")
+    for line in (*lines, *opened.warnings):
+        click.echo(line)
+    if code:
+        _tell_code(opened, door)
+    click.echo("Ctrl-C stops it.")
+    sys.stdout.flush()
+
+
+def _tell_code(opened: Opened, door: Open) -> None:
+    made = door.pairing.new_code()
+    click.echo(f"Pairing code, for one phone until {made.until:%H:%M}: {shown(made.text)}")
+    if sys.stdout.isatty():
+        segno.make(f"{opened.app}#/pair/{made.text}", error="m", micro=False).terminal(compact=True)
+
+
+def _log_to_stderr() -> None:
+    """One line an event. Tokens, codes and tracebacks have no place in it."""
+    handler = logging.StreamHandler()
+    handler.setFormatter(_Line("%(asctime)s %(message)s", "%H:%M:%S"))
+    for name, level in (("driptray", logging.INFO), ("uvicorn", logging.ERROR)):
+        logger = logging.getLogger(name)
+        logger.handlers[:] = [handler]
+        logger.propagate = False
+        logger.setLevel(level)
+    logging.getLogger("asyncio").setLevel(logging.CRITICAL)  # a phone that walks out of reach is no event
+    logging.getLogger("zeroconf").setLevel(logging.CRITICAL)
+
+
+class _Line(logging.Formatter):
+    def formatException(self, ei: object) -> str:  # noqa: N802, ARG002 the base's own name
+        return ""

@@ -1,0 +1,210 @@
+"""`driptray serve` without its command: door, app, trust page and desk opened together, and closed together."""
+
+import asyncio
+import contextlib
+import logging
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from starlette.types import ASGIApp
+
+from builder.commands import DOOR_PORT, app_files
+from builder.render import EDITION
+from sync.addresses import Announced, Places, places
+from sync.certificates import Served, local_certificate, names_in, own_certificate
+from sync.door.app import Door, door_app
+from sync.door.hosts import Hosts, names_of
+from sync.door.limits import Limits
+from sync.door.paired import Paired
+from sync.door.phones import Address, phones_app
+from sync.door.site import site
+from sync.door.threads import Threads
+from sync.door.trust import trust_app
+from sync.door.visits import Visits
+from sync.errors import DoorError
+from sync.listening import Listener, bound, raise_file_limit, run_all
+from sync.pairing import Pairing
+from sync.service import Service
+from sync.store import Store
+
+log = logging.getLogger("driptray.door")
+TRUST_PORT = 8080
+DESK_PORT = 8440
+_WATCH_S = 60.0
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What was asked for. Port 0 takes any free one; `name` is the host name that phones shall use."""
+
+    fleet: Path
+    backlog: Path
+    port: int = DOOR_PORT
+    http_port: int = TRUST_PORT
+    desk_port: int = DESK_PORT
+    lan: bool = True
+    certificate: Path | None = None
+    key: Path | None = None
+    name: str = ""
+    limits: Limits = Limits()
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What people are told once it is open."""
+
+    fleet: str
+    edition: str
+    app: str  # the address phones open
+    trust: str  # the plain page, "" with a certificate of one's own
+    desk: str
+    phones: str
+    fingerprint: str
+    places: Places
+    warnings: tuple[str, ...]
+
+
+@dataclass
+class Open:
+    """An open door. `now`, `randomness` and `found` (this PC's addresses) are passed in."""
+
+    wanted: Wanted
+    now: Callable[[], datetime]
+    randomness: Callable[[int], bytes]
+    found: Callable[[], tuple[str, ...]] | None = None
+    listeners: list[Listener] = field(default_factory=list)
+    pairing: Pairing = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.pairing = Pairing(self.now, self.randomness)
+
+    def run(self, tell: Callable[[Opened], None]) -> None:
+        """Serve until stopped. Raises DoorError, FleetError or StoreError before anything is open."""
+        raise_file_limit()
+        files = app_files(self.wanted.fleet)
+        with Store(self.wanted.backlog) as store, self._threads() as threads:
+            self._refuse_wrong_clock(store)
+            service = Service(store, self.now, self.randomness)
+            service.adopt(files[EDITION])
+            asyncio.run(self._serve(service, threads, files, tell))
+
+    def stop(self) -> None:
+        """From another thread."""
+        for listener in self.listeners:
+            listener.should_exit = True
+
+    async def _serve(
+        self, service: Service, threads: Threads, files: dict[str, bytes], tell: Callable[[Opened], None]
+    ) -> None:
+        edition = service.store.edition()
+        there = self._places(edition.code)
+        served, names = self._certificate(there)
+        hosts = Hosts(names_of(names), frozenset(edition.origins))
+        paired = Paired(service.store, self.pairing, self.now)
+        door = Door(service, paired, hosts, Visits(self.now), threads, self.now, self.wanted.limits)
+        with contextlib.ExitStack() as stack:
+            https = self._listener(door_app(door, site(files)), self.wanted.port, "--port", served)
+            name = self.wanted.name or next((n for n in names if not n.startswith("*.")), there.best)
+            address = Address(f"https://{name}:{https.port}/".replace(":443/", "/"))
+            trust = ""
+            if served.authority is not None:
+                page = trust_app(served.authority, served.fingerprint, edition.name, address.app, hosts)
+                trust = f"http://{name}:{self._listener(page, self.wanted.http_port, '--http-port').port}/"
+            desk = self._listener(phones_app(door, address, trust), self.wanted.desk_port, "--desk-port", lan=False)
+            announced = self._announced(edition.code, there, https.port, served)
+            stack.callback(announced.stop)
+            watching = asyncio.create_task(self._watch(edition.code, there, https, hosts))
+            home = f"http://127.0.0.1:{desk.port}/"
+            told = Opened(edition.name, edition.fingerprint, address.app, trust, home, f"{home}phones",
+                          served.fingerprint, there, self._warnings(name))  # fmt: skip
+            await run_all(self.listeners, lambda: tell(told), [watching])
+
+    # --- before anything is open
+
+    def _places(self, code: str) -> Places:
+        if not self.wanted.lan:
+            return Places((f"{code}.local", "localhost"), ("127.0.0.1",))
+        there = places(code, found=self.found() if self.found else None)
+        if not there.networked:
+            raise DoorError(
+                "this PC is in no local network, so no phone can reach it; join the workshop's network and start "
+                "again, or serve this PC alone with --no-lan"
+            )
+        return there
+
+    def _certificate(self, there: Places) -> tuple[Served, tuple[str, ...]]:
+        """The certificate, and the names that this door then answers to."""
+        wanted = self.wanted
+        if wanted.certificate is not None and wanted.key is not None:
+            served = own_certificate(wanted.certificate, wanted.key, self.now())
+            names = names_in(wanted.certificate)
+            return served, tuple(dict.fromkeys([*([wanted.name] if wanted.name else []), *names]))
+        names = tuple(dict.fromkeys([*([wanted.name] if wanted.name else []), *there.names, *there.addresses]))
+        hosts = [name for name in names if name not in there.addresses]
+        return local_certificate(self.folder, hosts, there.addresses, self.now()), names
+
+    @property
+    def folder(self) -> Path:
+        """Where the authority and the door's keys are kept."""
+        return self.wanted.backlog.with_name(f"{self.wanted.backlog.stem}-door")
+
+    def _listener(
+        self, app: ASGIApp, port: int, option: str, served: Served | None = None, *, lan: bool = True
+    ) -> Listener:
+        host = "0.0.0.0" if lan and self.wanted.lan else "127.0.0.1"  # noqa: S104 phones are to reach it
+        listener = Listener(app, bound(host, port, option), self.wanted.limits, served)
+        self.listeners.append(listener)
+        return listener
+
+    def _refuse_wrong_clock(self, store: Store) -> None:
+        last = store.batches(1)
+        now = self.now()
+        if last and datetime.fromisoformat(last[0].at) > now + _DAY:
+            raise DoorError(
+                f"this PC's clock says {now:%Y-%m-%d %H:%M}, and this backlog last took something in on "
+                f"{datetime.fromisoformat(last[0].at):%Y-%m-%d}; set the clock right and start again"
+            )
+
+    def _warnings(self, name: str) -> tuple[str, ...]:
+        if name.replace(".", "").isdigit():
+            return (
+                f"phones keep their findings under {name}: when this PC gets another address, they start empty there; "
+                "give it a name with --name",
+            )
+        return ()
+
+    # --- while it is open
+
+    def _announced(self, code: str, there: Places, port: int, served: Served) -> Announced:
+        announced = Announced(code, there, port)
+        if self.wanted.lan and served.authority is not None:
+            announced.start()
+            if announced.trouble:
+                log.warning("%s; phones can use https://%s:%d/", announced.trouble, there.addresses[0], port)
+        return announced
+
+    async def _watch(self, code: str, there: Places, https: Listener, hosts: Hosts) -> None:
+        """A new address on the network gets into the certificate, and is answered to, without a restart."""
+        while True:
+            await asyncio.sleep(_WATCH_S)
+            if not self.wanted.lan or self.wanted.certificate is not None:
+                continue
+            found = places(code, found=self.found() if self.found else None)
+            if found.addresses == there.addresses:
+                continue
+            there = found
+            served, names = self._certificate(found)
+            https.renew(served)
+            hosts.names = names_of(names)
+            log.info("this PC is now at %s; its certificate was renewed", ", ".join(found.addresses))
+
+    @contextlib.contextmanager
+    def _threads(self) -> Iterator[Threads]:
+        threads = Threads()
+        try:
+            yield threads
+        finally:
+            threads.stop()
