@@ -57,6 +57,7 @@ def test_two_low_neighbours_suggest_the_gasket_between_them() -> None:
     said = compression.advise(kpa(125, 60, 62, 124))
     assert said.todo[1].startswith("Cylinders 2 and 3 are neighbours")
     assert len(compression.advise(kpa(60, 125, 62, 124)).todo) == 1
+    assert len(compression.advise(kpa(100, 75, 60, 100)).todo) == 1  # 75 % is not under 75 %
 
 
 @pytest.mark.parametrize(

@@ -104,6 +104,10 @@ def test_readings_agree_in_any_order(values: list[float]) -> None:
     assert agree(readings, SAG) == agree(readings[::-1], SAG)
 
 
+def test_no_readings_at_all_agree_without_any_tolerance() -> None:
+    assert agree([], ReadingLimits(quantity="length", unit="mm"))
+
+
 @pytest.mark.parametrize(
     ("value", "verdict"),
     [(25, "sound"), (10, "minor"), (61, "minor"), (-5, "not judged")],

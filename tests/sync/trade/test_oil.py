@@ -38,6 +38,12 @@ def test_no_rise_ever_gives_a_sound_verdict(before: float, rise: float, added: f
     assert advise_level(LevelSeen(before, before + added + rise, added, sump)).verdict != "sound"
 
 
+def test_a_level_that_held_is_not_said_to_have_risen() -> None:
+    assert advise_level(LevelSeen(10, 10)).headline == (
+        "The oil level has not risen by itself: nothing can be told from it, since burnt oil hides what came in."
+    )
+
+
 def test_oil_that_was_added_is_no_rise() -> None:
     said = advise_level(LevelSeen(10, 11, added=1, sump=10))
     assert said.verdict == "not judged"

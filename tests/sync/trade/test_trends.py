@@ -180,6 +180,7 @@ def test_impossible_season_figures_are_refused(refused: object) -> None:
 def test_availability_is_told_with_and_without_waiting() -> None:
     said = season.advise_availability(60, 5, 15)
     assert said.headline == "Available 75 % of the time; 92.3 % if nothing waited."
+    assert [figure.text for figure in said.figures] == ["75 %", "92.3 %"]
 
 
 @pytest.mark.parametrize(
