@@ -53,7 +53,7 @@ def rank_key(defect: Defect, edition: Edition, as_of: date, held: int) -> tuple[
 
 def rank_why(defect: Defect, edition: Edition, as_of: date, held: int) -> str:
     """The key in words, its parts in the same order; what says nothing is left out."""
-    parts = [defect.severity]
+    parts: list[str] = [defect.severity]
     if is_lapsed(defect, as_of) and defect.temporary is not None:
         parts.append(f"repair for now lapsed on {defect.temporary.until.isoformat()}")
     if held:

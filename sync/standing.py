@@ -20,7 +20,7 @@ NEEDS_LIFT = frozenset({"tracks", "wheels", "running gear"})
 _ROUNDS = ("before", "hot", "cold", "full")
 
 
-def standing(
+def standing(  # noqa: PLR0913 - each of these is one part of a vehicle, named by the caller
     vehicle: str,
     edition: Edition,
     as_of: date,
@@ -82,10 +82,11 @@ def _bars(defects: Sequence[Defect], *, stops: bool) -> tuple[Barred, ...]:
 
 def _moves(defects: Sequence[Defect], bars: Sequence[Barred]) -> tuple[str, ...]:
     """Every way that is left, the easiest first."""
-    grave = {d.system for d in defects if d.severity == "dangerous" or "drive" in d.bars}
+    dangerous = {d.system for d in defects if d.severity == "dangerous"}
+    undrivable = {d.system for d in defects if "drive" in d.bars}
     moves = [] if {"start", "drive"} & set(bars) else ["own power"]
-    if not grave & NEEDS_LIFT:
-        moves.append("bar only" if grave & NEEDS_BAR else "towed")
+    if not dangerous & NEEDS_LIFT:
+        moves.append("bar only" if (dangerous | undrivable) & NEEDS_BAR else "towed")
     if "lift" not in bars:
         moves.append("lifted")
     return tuple(moves)

@@ -12,10 +12,11 @@ A log is folded in three steps, and the whole is the same for the same set of en
 `fold` does all three over a whole log.
 """
 
-from sync.fold.context import Context, Touched
+from sync.fold.context import Context
 from sync.fold.log import Logged, Place
 from sync.fold.place import FoldedPlace, extend_place, fold_place
 from sync.fold.rest import FoldedRest, fold_rest, fold_walks
+from sync.fold.touched import Touched
 from sync.fold.vehicle import FoldedVehicle, fold_vehicle
 from sync.fold.whole import fold
 

@@ -1,4 +1,4 @@
-"""What a place cannot see by itself: walks, corrections, rulings, work, jobs, settlements, clones, the edition in force."""
+"""What a place cannot see by itself: walks, corrections, rulings, work, jobs, settlements, clones, the edition."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -29,7 +29,7 @@ from sync.entries import (
 from sync.fold import fields
 from sync.fold.authority import is_lead
 from sync.fold.awareness import claims
-from sync.fold.log import Logged, Place
+from sync.fold.log import Kind, Logged, Place, of_kind
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
 from sync.fold.touched import Touched, Touching
@@ -126,8 +126,8 @@ class Context:
 
     def in_force(self) -> list[str]:
         """The editions adopted by people who did not know of each other, smallest first; one, where all agree."""
-        adopts = [logged for logged in self.adopts if logged.entry.edition in self.editions and not self.is_void(logged)]
-        heads = fields.heads([self.desk(logged) for logged in adopts], self.cloned)
+        known = [logged for logged in self.adopts if logged.entry.edition in self.editions]
+        heads = fields.heads([self.desk(logged) for logged in known if not self.is_void(logged)], self.cloned)
         return sorted({head.logged.entry.edition for head in heads}) or [self.adopted]
 
     def place(self, finding: Finding) -> Place:
@@ -152,7 +152,8 @@ class Context:
         """Settlements in force of faults at a place."""
         if self.settles and not self._settled:
             for logged in self.settles:
-                self._settled.setdefault(self.settle_place(logged.entry), []).append(logged)
+                if isinstance(logged.entry, Settle):
+                    self._settled.setdefault(self.settle_place(logged.entry), []).append(logged)
         return [logged for logged in self._settled.get(place, ()) if not self.is_void(logged)]
 
     def settle_place(self, entry: Settle) -> Place:
@@ -233,7 +234,7 @@ class Context:
             found.append(target)
         return found
 
-    def content(self, entry: AnyEntry) -> AnyEntry:
+    def content(self, entry: Kind) -> Kind:
         """The entry without what was redacted."""
         by = self.redacts.get(entry.id) if self.redacts else None
         return redacted(entry, by) if by else entry
@@ -349,7 +350,7 @@ class Context:
         value = fields.merge(said, self.cloned).value
         if value is None:
             return None
-        vehicle = next((v for s in said if (v := s.logged.entry.vehicle)), "")
+        vehicle = next((r.vehicle for r in of_kind(Ruling, (s.logged for s in said)) if r.vehicle), "")
         return Place(vehicle, self.check_id(vehicle, value.check), value.spot or "")
 
     def _corrects(self, correction: Logged, target: Logged) -> bool:

@@ -13,7 +13,7 @@ from sync.fold.conflicts import KINDS
 from sync.fold.context import Context
 from sync.fold.fields import Said
 from sync.fold.log import Logged, Place
-from sync.fold.matter import Matter, matter
+from sync.fold.matter import Matter, Spoken, matter
 from sync.fold.placing import Known, known_place
 from sync.fold.sounds import kept_sounds
 from sync.fold.speech import Look, Ruled, finding_statement, rulings, settle_statement
@@ -72,7 +72,7 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     conflicts: list[Conflict] = []
     for fault in faults:
         spoken = [s for s in (*said, *kept) if s.fault is None or s.fault == fault]
-        found = matter(place, fault, known, spoken, ruled[fault], aliases, context)
+        found = matter(place, known, Spoken(fault, spoken, ruled[fault], aliases), context)
         _report(found, defects, conflicts)
     return Judged(
         tuple(sorted(defects, key=lambda d: d.opening)), tuple(sorted(conflicts, key=lambda c: c.id)), kept

@@ -182,7 +182,7 @@ def fault_name(matter: Matter, seen: Sequence[Statement]) -> str:
     if matter.usual is not None:
         return matter.usual.name
     if matter.fault and all(s.entry != matter.fault for s in seen):
-        return matter.fault if not matter.known.placing == "something else" else _words_of(seen)
+        return matter.fault if matter.known.placing != "something else" else _words_of(seen)
     return _words_of(seen) if matter.fault else ""
 
 
@@ -302,7 +302,7 @@ def _status(work: str, doubted: bool) -> Status:
 def _closing(line: Line) -> Closing | None:
     """What closed it: with authority before a look, the newest first."""
     case = line.matter.case
-    closings = [i for i in bits(line.said & case.closing)]
+    closings = list(bits(line.said & case.closing))
     newest = [i for i in closings if not case.known_by(i, sum(1 << j for j in closings))]
     if not newest:
         return None

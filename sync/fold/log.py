@@ -1,8 +1,11 @@
 """What the fold reads: an entry as the log holds it, and the place it speaks of."""
 
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple, TypeVar
 
-from sync.entries import AnyEntry
+from sync.entries import AnyEntry, Entry
+
+Kind = TypeVar("Kind", bound=Entry)
 
 
 class Logged(NamedTuple):
@@ -22,6 +25,11 @@ class Place(NamedTuple):
     vehicle: str
     check: str
     spot: str
+
+
+def of_kind(kind: type[Kind], logged: Iterable[Logged]) -> Iterator[Kind]:
+    """The entries of one kind."""
+    return (one.entry for one in logged if isinstance(one.entry, kind))
 
 
 def canonical(logged: Logged) -> tuple[str, int, str, str]:

@@ -42,19 +42,22 @@ class Matter:
         return [name for entry in entries for name in (entry, *self.aliases.get(entry, ()))]
 
 
-def matter(
-    place: Place,
-    fault: str,
-    known_place: Known,
-    findings: Sequence[Statement],
-    ruled: Sequence[Ruled],
-    aliases: dict[str, tuple[str, ...]],
-    context: Context,
-) -> Matter:
-    """`findings` and settlements that speak of this fault, and what rulings say of it."""
-    said = sorted([*findings, *(item.statement for item in ruled)], key=lambda s: (s.device, s.seq, s.entry, s.says))
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """What is said of one fault: by findings and settlements, by rulings; and which ids its sightings stand for."""
+
+    fault: str
+    findings: Sequence[Statement]
+    ruled: Sequence[Ruled]
+    aliases: dict[str, tuple[str, ...]]
+
+
+def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -> Matter:
+    """One fault judged."""
+    fault, aliases = spoken.fault, spoken.aliases
+    said = sorted([*spoken.findings, *(item.statement for item in spoken.ruled)], key=_canonical)
     floor = floor_of(known_place)
-    case = Case(said, known(said, context.cloned), _powers(said, ruled, floor, aliases, context))
+    case = Case(said, known(said, context.cloned), _powers(said, spoken, floor, context))
     limits = limits_of(known_place.edition, known_place.check)
     usual = known_fault(place, fault, known_place, context.editions, (s.edition for s in said))
     open_disputes = list(disputes(case, limits))
@@ -70,14 +73,13 @@ def floor_of(place: Known) -> Severity | None:
     return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
 
 
-def _powers(
-    said: Sequence[Statement],
-    ruled: Sequence[Ruled],
-    floor: Severity | None,
-    aliases: dict[str, tuple[str, ...]],
-    context: Context,
-) -> Powers:
-    by_statement = {id(item.statement): item for item in ruled}
+def _canonical(statement: Statement) -> tuple[str, int, str, str]:
+    return (statement.device, statement.seq, statement.entry, statement.says)
+
+
+def _powers(said: Sequence[Statement], spoken: Spoken, floor: Severity | None, context: Context) -> Powers:
+    aliases = spoken.aliases
+    by_statement = {id(item.statement): item for item in spoken.ruled}
     leads = contested = signed = 0
     for i, statement in enumerate(said):
         item = by_statement.get(id(statement))

@@ -8,6 +8,7 @@ from rapidfuzz import fuzz
 
 from builder.edition import VehicleView
 from sync.codes import conflict_code
+from sync.entries import Same
 from sync.fold import fields
 from sync.fold.context import Context
 from sync.fold.ruled import said_sighting
@@ -76,9 +77,13 @@ def _mirrored(one: Defect, other: Defect, view: VehicleView) -> bool:
 def _said(one: Defect, other: Defect, context: Context) -> list[fields.Said]:
     """What people said of the pair, under any of the ids of either."""
     first, second = ({s.entry for s in d.sightings} | {d.opening, *d.also} for d in (one, other))
-    found = [logged for name in sorted(first) for logged in context.same.get(name, ())]
-    about = [logged for logged in found if set(logged.entry.of) & first and set(logged.entry.of) & second]
-    return fields.set_of([context.desk(logged, logged.entry.joined) for logged in about if not context.is_void(logged)])
+    found = [logged for name in sorted(first) for logged in context.same.get(name, ()) if not context.is_void(logged)]
+    said = [
+        context.desk(logged, logged.entry.joined)
+        for logged in found
+        if isinstance(logged.entry, Same) and set(logged.entry.of) & first and set(logged.entry.of) & second
+    ]
+    return fields.set_of(said)
 
 
 def _dispute(vehicle: str, one: Defect, other: Defect, merged: fields.Merged) -> Conflict:

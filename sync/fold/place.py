@@ -4,13 +4,16 @@ from collections.abc import Callable, Sequence
 
 import msgspec
 
-from sync.entries import Finding
+from sync.entries import AnyEntry, Finding
 from sync.fold.context import Context
 from sync.fold.judging import Heard, Sound, judge
 from sync.fold.log import Logged, Place, canonical
 from sync.fold.speech import finding_statement, spoken_fault
-from sync.fold.statement import Statement, is_plain_sound, known_with, says_of
+from sync.fold.statement import Statement, known_with, says_of
 from sync.state import Conflict, Defect
+
+#: The log's entries of some ids.
+Read = Callable[[Sequence[str]], Sequence[Logged]]
 
 
 class Memory(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -43,7 +46,7 @@ class FoldedPlace(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 
 def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> FoldedPlace:
-    """All findings whose `context.place` is this one, in any order; rulings, work and settlements come from `context`."""
+    """All findings whose `context.place` is this one, in any order; what desks wrote comes from `context`."""
     sounds, others = _sorted_out(place, findings, context)
     if not others and not context.settled(place):
         return _quiet(place, {}, sounds)
@@ -53,7 +56,7 @@ def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> Fo
 
 
 def extend_place(
-    folded: FoldedPlace, new: Sequence[Logged], context: Context, read: Callable[[Sequence[str]], Sequence[Logged]]
+    folded: FoldedPlace, new: Sequence[Logged], context: Context, read: Read
 ) -> FoldedPlace | None:
     """The same as folding all again with `new` among them; None where that is not certain: then fold it again.
 
@@ -66,9 +69,7 @@ def extend_place(
     sounds, others = _sorted_out(folded.place, new, context)
     if not (others or memory.loud or memory.sounds or memory.voided):
         return _quiet(folded.place, memory.lasts, sounds)
-    if any(_known_before(logged.entry, context) for logged in new):
-        return None
-    return _louder(folded.place, memory, sounds, others, context, read)
+    return _louder(folded, memory, new, context, read)
 
 
 def _sorted_out(
@@ -140,7 +141,7 @@ def _judged(place: Place, heard: Heard, context: Context, look: Callable[[str], 
     )
 
 
-def _extends(entry: object, memory: Memory, context: Context) -> bool:
+def _extends(entry: AnyEntry, memory: Memory, context: Context) -> bool:
     """Whether an entry is simply the newest of its device here, and nothing was said of it yet."""
     if not isinstance(entry, Finding) or entry.corrects is not None or entry.device in context.cloned:
         return False
@@ -148,41 +149,32 @@ def _extends(entry: object, memory: Memory, context: Context) -> bool:
         return False
     if entry.seq <= memory.lasts.get(entry.device, (0, ""))[0]:
         return False
-    return all(
-        entry.seq > statement.seq
-        for group in (memory.sounds, memory.loud, memory.voided)
-        for statement in group
-        if statement.device == entry.device
-    )
-
-
-def _known_before(entry: object, context: Context) -> bool:
-    """Whether somebody already claims to have known it: that one would have to be compared again."""
-    return isinstance(entry, Finding) and entry.seq <= context.claimed.get(entry.device, 0)
+    remembered = (*memory.sounds, *memory.loud, *memory.voided)
+    return all(entry.seq > statement.seq for statement in remembered if statement.device == entry.device)
 
 
 def _louder(
-    place: Place,
-    memory: Memory,
-    sounds: Sequence[Logged],
-    others: Sequence[Logged],
-    context: Context,
-    read: Callable[[Sequence[str]], Sequence[Logged]],
+    folded: FoldedPlace, memory: Memory, new: Sequence[Logged], context: Context, read: Read
 ) -> FoldedPlace | None:
+    """A place where something was seen: the remembered statements and the new ones, judged together."""
+    if any(logged.entry.seq <= context.claimed.get(logged.entry.device, 0) for logged in new):
+        return None  # somebody already claims to have known it: that one would have to be compared again
     old = [entry for _, entry in memory.lasts.values()]
     earlier = read(old) if old else []
     if len(earlier) != len(old):
         return None
+    sounds, others = _sorted_out(folded.place, new, context)
     marks = [Sound.of(statement) for statement in memory.sounds] + _marks([*earlier, *sounds], context)
     loud, voided = _loud(others, [*memory.loud, *memory.voided], context)
     heard = Heard(marks, memory.loud + loud, memory.voided + voided)
-    if context.cloned.keys() & {item.device for item in (*marks, *heard.loud)} or _names_others(heard):
+    devices = {mark.device for mark in marks} | {statement.device for statement in heard.loud}
+    if context.cloned.keys() & devices or _names_others(heard):
         return None
 
     def look(entry: str) -> Logged | None:
         return next(iter(read([entry])), None)
 
-    return _judged(place, heard, context, look)
+    return _judged(folded.place, heard, context, look)
 
 
 def _names_others(heard: Heard) -> bool:

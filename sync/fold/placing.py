@@ -41,7 +41,7 @@ def _later_names(vehicle: str, check: str, editions: tuple[Edition, ...]) -> lis
 
 
 def known_place(place: Place, in_force: Edition, editions: Editions, own: Iterable[str]) -> Known:
-    """The check and spot as the edition in force has them; else as one of the entries' own editions (`own`) had them."""
+    """The check and spot as the edition in force has them; else as one of the entries' `own` editions had them."""
     wanted = [in_force, *(editions[key] for key in sorted(set(own)) if key in editions)]
     for edition in wanted:
         view = edition.by_vehicle.get(place.vehicle)

@@ -27,9 +27,9 @@ def redacted(entry: AnyStruct, by: Iterable[Redact]) -> AnyStruct:
         for name in redact.fields:
             if may_redact(entry, name):
                 changes[name] = GONE if name in _REQUIRED else None
-        if redact.photos and getattr(entry, "photos", None):
-            kept = changes.get("photos", entry.photos)  # type: ignore[attr-defined]
-            changes["photos"] = [photo for photo in kept if photo not in redact.photos]
+        photos: list[str] = changes.get("photos", getattr(entry, "photos", []))
+        if redact.photos and photos:
+            changes["photos"] = [photo for photo in photos if photo not in redact.photos]
     return msgspec.structs.replace(entry, **changes) if changes else entry
 
 

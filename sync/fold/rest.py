@@ -1,15 +1,14 @@
 """What belongs to no single place or vehicle: walks, jobs, parts, clones, clocks, adoption."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from sync.codes import conflict_code
 from sync.entries import Clock as ClockEntry
-from sync.entries import Job, PartEntry, Walk
+from sync.entries import PartEntry, Walk
 from sync.fold import fields
 from sync.fold.context import Context
 from sync.fold.log import Logged
-from sync.fold.ruled import WORK_STATES, said_sighting, value_words
+from sync.fold.ruled import WORK_STATES, said_sighting
 from sync.state import Clock, Clone, Conflict, Frozen, JobState, PartState, WalkState
 
 #: A clock that is farther off is flagged.

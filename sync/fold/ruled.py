@@ -13,6 +13,7 @@ from sync.fold import fields
 from sync.fold.authority import gravity, signs_off
 from sync.fold.context import Context
 from sync.fold.fields import Merged, Said
+from sync.fold.log import of_kind
 from sync.fold.speech import sighting
 from sync.state import Conflict, Cost, Sighting
 
@@ -95,7 +96,7 @@ _SAFER: dict[str, Any] = {
     "temporary": lambda value: (value is None, value.until.isoformat() if value else ""),
     "owner": lambda value: value or "",
     "ask": lambda value: value.who if value else "",
-    "diagnosis": lambda value: str(value),
+    "diagnosis": str,
     "state": lambda value: value or "",
     "belongs_to": lambda value: value or "",
     "know_how": lambda value: value or "",
@@ -136,7 +137,7 @@ def work_sightings(ids: Sequence[str], context: Context) -> tuple[Sighting, ...]
 def spent(ids: Sequence[str], context: Context) -> Cost:
     """Hours and money booked on the defect itself; what was booked on a job is the job's."""
     own = set(ids)
-    work = [w.entry for w in context.work_about(ids) if w.entry.about in own]
+    work = [w for w in of_kind(Work, context.work_about(ids)) if w.about in own]
     return Cost(hours=sum(w.hours or 0 for w in work), cost=sum(w.cost or 0 for w in work))
 
 

@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from sync.entries import AnyEntry, Finding, Reading, Ruling, Settle, Work, kind_of
+from sync.entries import AnyEntry, Finding, Job, Reading, Ruling, Settle, Work, kind_of
 from sync.fold.authority import signs_off
 from sync.fold.context import Context
 from sync.fold.fields import Said
-from sync.fold.log import Logged
+from sync.fold.log import Logged, of_kind
 from sync.fold.statement import Statement, known_with, says_of
 from sync.state import Severity, Sighting
 
@@ -159,7 +159,9 @@ class Ruled:
     contested: bool = False
 
 
-def rulings(fault: str, ids: list[str], system: str, context: Context, after: Callable[[str, Said], bool]) -> list[Ruled]:
+def rulings(
+    fault: str, ids: list[str], system: str, context: Context, after: Callable[[str, Said], bool]
+) -> list[Ruled]:
     """What rulings and sign-offs say of one fault, by the entry ids of its sightings.
 
     `after(id, said)`: whether the sighting `id` was made by somebody who knew `said`; what is said of such a sighting
@@ -218,7 +220,7 @@ def _sign_offs(
 
 def _contests(other: Said, one: Said, context: Context, after: Callable[[str, Said], bool]) -> bool:
     """Whether `other` takes `one` back: `one` did not know it, and it is not about what came after."""
-    from_jobs = [entry for logged in context.jobs.get(other.names[0], ()) for entry in logged.entry.defects]
+    from_jobs = [entry for job in of_kind(Job, context.jobs.get(other.names[0], ())) for entry in job.defects]
     if any(after(about, one) for about in (*other.names, *from_jobs)):
         return False
     return not context.knew(one, other)

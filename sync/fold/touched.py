@@ -94,7 +94,7 @@ class Touching:
         for logged in self.index.jobs.get(entry.about, ()):
             self.by(logged)
         if isinstance(entry, Ruling):
-            self.vehicles |= {name for name in (entry.vehicle, entry.about) if name in self.known_vehicles}
+            self.vehicles |= {name for name in (entry.vehicle or "", entry.about) if name in self.known_vehicles}
             if isinstance(entry.set.explains, str):
                 self.entry(entry.set.explains)
 

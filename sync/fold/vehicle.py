@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Sequence
 
 from sync.codes import LENGTH, code, codes
-from sync.entries import Report, Run, Tag
+from sync.entries import Report, Ruling, Run, Tag
 from sync.fold import fields
 from sync.fold.context import Context
+from sync.fold.log import of_kind
 from sync.fold.pairs import pairs
 from sync.fold.ruled import Rulings, permit_of
 from sync.fold.words import plain
@@ -34,7 +35,7 @@ def fold_vehicle(vehicle: str, defects: Iterable[Defect], context: Context) -> F
         codes={name: text for name, text in final.items() if text != code(vehicle, name, LENGTH)},
         reports=_reports(vehicle, mine, context, conflicts),
         tags=_tags(vehicle, context),
-        rulings=_rulings(vehicle, mine, context, conflicts),
+        rulings=_rulings(vehicle, context, conflicts),
         pairs=pairs(vehicle, [d for d in mine if d.closed is None], context, conflicts),
         conflicts=tuple(sorted(conflicts, key=lambda c: c.id)),
     )
@@ -77,10 +78,9 @@ def _explained(report: Report, rulings: Rulings, by_id: dict[str, str], context:
     if named:
         return named
     about = {
-        by_id[logged.entry.about]
-        for logged in context.explains.get(report.id, ())
-        if logged.entry.about in by_id
-        and Rulings([logged.entry.about], context, report.vehicle, ())["explains"] == report.id
+        by_id[ruling.about]
+        for ruling in of_kind(Ruling, context.explains.get(report.id, ()))
+        if ruling.about in by_id and Rulings([ruling.about], context, report.vehicle, ())["explains"] == report.id
     }
     return min(about, default="")
 
@@ -116,7 +116,7 @@ def _tag(said: Sequence[fields.Said], context: Context) -> TagState | None:
     off = [one for one in said if not one.value.on]
     left = [one for one in on if not any(_takes_off(other, one, context) for other in off)]
     stands = min(left or on, key=lambda one: (one.value.device, one.value.seq, one.entry))
-    entry = context.content(stands.value)
+    entry: Tag = context.content(stands.value)
     return TagState(
         vehicle=entry.vehicle,
         tag=entry.tag,
@@ -133,9 +133,7 @@ def _takes_off(off: fields.Said, on: fields.Said, context: Context) -> bool:
     return allowed and context.knew(off, on)
 
 
-def _rulings(
-    vehicle: str, defects: Sequence[Defect], context: Context, conflicts: list[Conflict]
-) -> VehicleRulings:
+def _rulings(vehicle: str, context: Context, conflicts: list[Conflict]) -> VehicleRulings:
     rulings = Rulings([vehicle], context, vehicle, ())
     permit, permit_from = permit_of(rulings)
     own = [(vehicle, said) for said in context.set_about([vehicle], "know_how")]

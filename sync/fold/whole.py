@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from builder.edition import Edition
-from sync.entries import Finding
+from sync.entries import Finding, Settle
 from sync.fold.clones import find_clones
 from sync.fold.context import Context
-from sync.fold.log import Logged, Place, canonical
+from sync.fold.log import Logged, Place, canonical, of_kind
 from sync.fold.place import FoldedPlace, fold_place
 from sync.fold.rest import fold_rest, fold_walks
 from sync.fold.vehicle import FoldedVehicle, fold_vehicle
@@ -24,8 +24,8 @@ def fold(logged: Iterable[Logged], editions: Mapping[str, Edition], adopted: str
     for one in entries:
         if isinstance(one.entry, Finding):
             places.setdefault(context.place(one.entry), []).append(one)
-    for settled in context.settles:
-        places.setdefault(context.settle_place(settled.entry), [])
+    for settle in of_kind(Settle, context.settles):
+        places.setdefault(context.settle_place(settle), [])
     return put_together([fold_place(place, places[place], context) for place in sorted(places)], context)
 
 
@@ -37,13 +37,13 @@ def put_together(places: Sequence[FoldedPlace], context: Context) -> State:
     vehicles = [fold_vehicle(name, by_vehicle[name], context) for name in sorted(by_vehicle)]
     rest = fold_rest(context)
     defects = [defect for v in vehicles for defect in with_codes(by_vehicle[v.vehicle], v)]
-    conflicts = [c for group in (*places, *vehicles, rest) for c in group.conflicts]
+    conflicts = [c for place in places for c in place.conflicts] + [c for v in vehicles for c in v.conflicts]
     return State(
         edition=rest.edition,
         adopted=rest.adopted,
         walks=fold_walks(context),
         defects=tuple(sorted(defects, key=lambda d: (d.vehicle, d.opening))),
-        conflicts=tuple(sorted(conflicts, key=lambda c: c.id)),
+        conflicts=tuple(sorted([*conflicts, *rest.conflicts], key=lambda c: c.id)),
         reports=tuple(report for v in vehicles for report in v.reports),
         tags=tuple(tag for v in vehicles for tag in v.tags),
         vehicles=tuple(v.rulings for v in vehicles),

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from sync.entries import Reading
 from sync.fold.statement import Statement
-from sync.state import Reading, Sighting
+from sync.state import Sighting
 
 
 def number(value: float) -> str:

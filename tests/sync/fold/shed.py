@@ -46,9 +46,8 @@ SAG = Check(
         Fault(id="tight", name="Tight", severity="minor"),
     ),
 )
-WHEELS = Check(
-    id="tyre", ask="Road wheel rubber", spots=4, area=5, fault=(Fault(id="chunk", name="Chunk missing", severity="minor"),)
-)
+CHUNK = Fault(id="chunk", name="Chunk missing", severity="minor")
+WHEELS = Check(id="tyre", ask="Road wheel rubber", spots=4, area=5, fault=(CHUNK,))
 PIPE = Check(
     id="pipe",
     ask="Fuel pipe",
