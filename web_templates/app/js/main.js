@@ -25,6 +25,7 @@ const ROUTES = [
   [/^#?\/?$/, (app) => boardScreen(app)],
   [/^#\/who$/, (app) => whoScreen(app)],
   [/^#\/hand-in$/, (app) => handInScreen(app)],
+  [/^#\/pair\/([^/]+)$/, (app, code) => handInScreen(app, code ?? "")],
   [/^#\/ready$/, (app) => readyScreen(app)],
   [/^#\/v\/([^/]+)$/, (app, id) => vehicleScreen(app, id ?? "")],
   [/^#\/v\/([^/]+)\/(driver|visitor)$/, (app, id, source) => reportScreen(app, id ?? "", source === "driver" ? "driver" : "visitor")],
@@ -66,6 +67,7 @@ async function show(app) {
   current?.leave?.();
   current = screen;
   app.frame.show(screen);
+  app.frame.main.scrollTop = 0;
   window.scrollTo(0, 0);
   const heading = root.querySelector("[data-focus]") ?? app.frame.title;
   /** @type {HTMLElement} */ (heading).focus({ preventScroll: true });

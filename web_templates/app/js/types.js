@@ -157,6 +157,7 @@
  * @property {string[]} [spots]
  * @property {string[]} [formerly]
  * @property {Limits} [reading]
+ * @property {string} [reckon] the trade calculation its reading goes into
  * @property {string} [leak]
  * @property {string} [caution]
  * @property {Fault[]} faults

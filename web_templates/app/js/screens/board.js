@@ -49,7 +49,7 @@ async function progressOf(app, walk) {
 /** @param {Line} line */
 function stateWords({ open, progress, today }) {
   if (open && progress) return capital(say("board.under-way", { round: roundWord(open.round), done: progress.done, of: progress.of }));
-  if (today.length === 0) return say("board.not-walked");
+  if (today.length === 0) return "";
   return capital(today.map((walk) => say("board.walked", { round: roundWord(walk.round), by: walk.by })).join("; "));
 }
 
@@ -65,7 +65,7 @@ function row(line) {
       { class: "board-row", href: open ? `#/walk/${open.walk}` : `#/v/${vehicle.id}` },
       h("span", { class: "board-name" }, vehicle.name),
       h("span", { class: "soft board-where" }, vehicle.location),
-      h("span", { class: "board-state" }, open && progress ? [tray(progress.done, progress.of, "tray-row"), h("span", null, stateWords(line))] : h("span", { class: line.today.length ? "" : "soft" }, stateWords(line))),
+      stateWords(line) && h("span", { class: "board-state" }, open && progress && tray(progress.done, progress.of, "tray-row"), h("span", null, stateWords(line))),
       carried && h("span", { class: "board-standing" }, standingLine(carried.standing), known > 0 && h("span", { class: "soft" }, say("board.known", { n: known }))),
       vehicle.state && vehicle.state !== "runner" && h("span", { class: "board-tag" }, sayIfKnown(`state.${vehicle.state}`, vehicle.state)),
     ),

@@ -8,6 +8,7 @@ import { sheet } from "../ui/dialog.js";
 import { leakFields } from "../ui/leak.js";
 import { mark } from "../ui/marks.js";
 import { measure, unitChoice } from "../ui/measure.js";
+import { noteField } from "../ui/note.js";
 import { photoStrip } from "../ui/photos.js";
 import { placeName, severityMark, severityWord } from "../ui/phrases.js";
 import { severityChoice } from "../ui/severity.js";
@@ -18,7 +19,6 @@ import { say, sayIfKnown } from "../words/index.js";
 /** @typedef {Omit<FindingFields, "kind" | "vehicle" | "photos"> & {photos: string[]}} Said */
 
 const PAUSE = 300;
-const NOTE_MOST = 10_000;
 /** A fault that is none of the usual ones. */
 const OTHER = "";
 
@@ -96,7 +96,7 @@ export class DefectForm {
     const limits = check.reading;
     if (!limits) return null;
     const unit = unitChoice(this.env.app, limits, this.held.unit || undefined);
-    this.field = measure(this.env.app, limits, unit, { name: say("reading.name"), typed: (readingText) => this.#change({ readingText, unit: unit.value() }) });
+    this.field = measure(this.env.app, limits, unit, { name: say("reading.name"), typed: (readingText) => this.#change({ readingText, unit: unit.value() }), earlier: this.env.earlier(check, this.place) });
     unit.followers.add(() => this.#change({ unit: unit.value() }));
     this.field.input.value = this.held.readingText;
     this.field.input.dispatchEvent(new Event("input"));
@@ -105,9 +105,7 @@ export class DefectForm {
   }
 
   #note() {
-    const note = h("textarea", { id: fresh("note"), maxlength: NOTE_MOST, rows: 3, value: this.held.note, autocapitalize: "sentences", on: { input: () => this.#change({ note: note.value }) } });
-    this.noteField = note;
-    return h("div", { class: "field" }, h("label", { for: note.id }, say("form.note")), h("p", { class: "hint" }, say("form.note-hint")), note);
+    return noteField({ label: say("form.note"), hint: say("form.note-hint"), value: this.held.note, typed: (note) => this.#change({ note }) }).node;
   }
 
   /** @param {Partial<Held>} change */

@@ -14,6 +14,9 @@ import { unknownVehicle, unknownWalk } from "./missing.js";
 /** @import {Screen} from "../ui/frame.js" */
 /** @import {CheckView, Coverage, NotLookedAt, StationView, VehicleView, WalkView} from "../types.js" */
 
+/** So many places are listed at once; more wait for a tap. */
+const FEW = 8;
+
 /**
  * @param {App} app
  * @param {string} id
@@ -48,9 +51,9 @@ export async function finishScreen(app, id) {
     back: `#/walk/${walk.walk}`,
     body: [
       h("section", { class: "sheet" }, h("h2", null, say("finish.title")), tray(cover.done, cover.of, "tray-wide"), h("p", { class: "lead" }, say("finish.covered", { done: cover.done, of: cover.of })), h("p", { class: "soft" }, say("finish.for-day", { day: shortDay(walk.day) }))),
+      open.length > 0 && h("section", { class: "sheet" }, reasons.node),
       found(walk, vehicle),
       notLooked(walk, vehicle, cover),
-      open.length > 0 && h("section", { class: "sheet" }, reasons.node),
     ],
     foot: [h("button", { type: "button", class: "act act-wide", on: { click: () => void finish() } }, say("finish.go"))],
   };
@@ -84,10 +87,10 @@ function notLooked(walk, vehicle, cover) {
   if (cover.unchecked.length === 0) return null;
   const stations = stationsOf(vehicle, walk.round);
   return h(
-    "section",
-    { class: "sheet" },
-    h("h2", null, say("finish.not-looked", { n: cover.unchecked.length })),
-    stations.map((station) => stationLeft(walk, station, cover.unchecked)),
+    "details",
+    { class: "sheet", open: cover.unchecked.length <= FEW },
+    h("summary", null, say("finish.not-looked", { n: cover.unchecked.length })),
+    h("div", { class: "stack" }, stations.map((station) => stationLeft(walk, station, cover.unchecked))),
   );
 }
 

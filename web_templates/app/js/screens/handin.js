@@ -10,9 +10,10 @@ import { say, shortDay } from "../words/index.js";
 /** @import {Screen} from "../ui/frame.js" */
 /** @import {Progress, Sent} from "../send.js" */
 
-/** @param {App} app @returns {Promise<Screen>} */
-export async function handInScreen(app) {
+/** @param {App} app @param {string} [code] a pairing code that was scanned @returns {Promise<Screen>} */
+export async function handInScreen(app, code = "") {
   const [pending, pairing, workshop, head] = [await app.log.pending(), await app.sender.pairing(), await app.sender.workshop(), await app.carries.head()];
+  const spare = await app.sender.spare();
   const said = h("div", { class: "stack", role: "status" });
   const send = h("button", { type: "button", class: "act act-wide", on: { click: () => void sendNow(app, said, send) } }, mark("send"), h("span", null, say("hand-in.send")));
   const save = h("button", { type: "button", class: `act act-wide ${pairing ? "act-plain" : ""}`, on: { click: () => void saveFile(app, said) } }, mark("take"), h("span", null, say("hand-in.save")));
@@ -29,9 +30,10 @@ export async function handInScreen(app) {
         workshop && h("p", { class: "soft" }, say("hand-in.seen", { name: workshop.name, day: shortDay(workshop.seen) })),
         said,
       ),
-      pairing ? null : pairSheet(app),
+      pairing && !code ? null : pairSheet(app, code),
+      spare.length > 0 && roomSheet(app, spare.length),
       knownSheet(app, head?.count ?? null, head?.made ?? ""),
-      pairing && h("details", { class: "sheet" }, h("summary", null, say("pair.again")), pairSheet(app)),
+      pairing && !code && h("details", { class: "sheet" }, h("summary", null, say("pair.again")), pairSheet(app)),
     ],
     foot: pairing ? [send, save] : [save],
   };
@@ -64,6 +66,8 @@ function sentWords(sent) {
   return [
     say("sent.taken", { n: sent.taken + sent.already }),
     sent.photos > 0 ? say("sent.photos", { n: sent.photos }) : "",
+    sent.refused.length > 0 ? say("sent.refused", { n: sent.refused.length, why: sent.refused[0]?.why ?? "" }) : "",
+    sent.earlier ? say("sent.earlier", { n: sent.earlier.entries }) : "",
     sent.set_aside.length > 0 ? say("sent.set-aside", { n: sent.set_aside.length, why: sent.set_aside[0]?.why ?? "" }) : "",
     sent.carry ? say("sent.carry") : "",
     sent.renamed ? say("sent.renamed") : "",
@@ -88,10 +92,23 @@ async function saveFile(app, said) {
   refill(said, outcome && h("p", null, say(`gave.${outcome.how}`, { n: outcome.files.length, name: outcome.files[0]?.name ?? "" })));
 }
 
-/** @param {App} app */
-function pairSheet(app) {
+/** Photos that a backup at the workshop holds may go from this phone. @param {App} app @param {number} n */
+function roomSheet(app, n) {
+  const said = h("p", { role: "status" });
+  const go = h("button", { type: "button", class: "act act-plain", on: { click: () => void free() } }, say("room.go"));
+  async function free() {
+    const gone = await app.attempt(() => app.sender.makeRoom());
+    if (gone === null) return;
+    said.textContent = say("room.gone", { n: gone });
+    go.hidden = true;
+  }
+  return h("section", { class: "sheet" }, h("h2", null, say("room.title")), h("p", { class: "soft" }, say("room.text", { n })), go, said);
+}
+
+/** @param {App} app @param {string} [scanned] */
+function pairSheet(app, scanned = "") {
   const url = h("input", { id: fresh("url"), type: "url", inputmode: "url", autocomplete: "off", placeholder: "https://", value: location.origin });
-  const code = h("input", { id: fresh("code"), type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false" });
+  const code = h("input", { id: fresh("code"), type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", value: scanned });
   const pair = async () => {
     const paired = await app.attempt(async () => {
       await app.sender.pair(url.value.trim(), code.value.trim());

@@ -11,7 +11,7 @@ import { say, sayIfKnown, shortDay } from "../words/index.js";
 
 /** @param {App} app @returns {Promise<Screen>} */
 export async function readyScreen(app) {
-  const verdict = h("h2", { role: "status" }, say("ready.looking"));
+  const verdict = h("h2", { "aria-live": "polite" }, say("ready.looking"));
   const list = h("ul", { class: "ready" });
   const look = async () => {
     verdict.textContent = say("ready.looking");

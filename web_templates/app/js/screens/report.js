@@ -2,7 +2,8 @@
 
 import { draftKey } from "../drafts.js";
 import { vehicleView } from "../fleet.js";
-import { fresh, h } from "../ui/dom.js";
+import { h } from "../ui/dom.js";
+import { noteField } from "../ui/note.js";
 import { photoStrip } from "../ui/photos.js";
 import { say } from "../words/index.js";
 import { unknownVehicle } from "./missing.js";
@@ -11,7 +12,6 @@ import { unknownVehicle } from "./missing.js";
 /** @import {Screen} from "../ui/frame.js" */
 
 const PAUSE = 300;
-const MOST = 10_000;
 
 /** @typedef {{symptom: string, conditions: string, photos: string[]}} Held */
 
@@ -29,13 +29,15 @@ export async function reportScreen(app, id, source) {
   const held = { symptom: "", conditions: "", photos: [], .../** @type {Partial<Held>} */ ((await app.drafts.get(key))?.data) };
   let timer = 0;
   const keep = () => void app.attempt(() => app.drafts.keep(key, held));
-  const soon = () => {
+  /** @param {Partial<Held>} change */
+  const soon = (change) => {
+    Object.assign(held, change);
     clearTimeout(timer);
     timer = window.setTimeout(keep, PAUSE);
   };
-  const symptom = h("textarea", { id: fresh("symptom"), maxlength: MOST, rows: 4, value: held.symptom, on: { input: () => { held.symptom = symptom.value; soon(); } } });
-  const conditions = h("textarea", { id: fresh("conditions"), maxlength: MOST, rows: 3, value: held.conditions, on: { input: () => { held.conditions = conditions.value; soon(); } } });
-  const photos = photoStrip(app, held.photos, { opening: keep, changed: (all) => { held.photos = all; keep(); } });
+  const symptom = noteField({ label: say(`${source}.symptom`), hint: say(`${source}.symptom-hint`), value: held.symptom, typed: (value) => soon({ symptom: value }) });
+  const conditions = noteField({ label: say("driver.conditions"), hint: say("driver.conditions-hint"), value: held.conditions, typed: (value) => soon({ conditions: value }) });
+  const photos = photoStrip(app, held.photos, { opening: keep, changed: (all) => soon({ photos: all }) });
 
   async function save() {
     await photos.settled();
@@ -43,7 +45,7 @@ export async function reportScreen(app, id, source) {
     const words = held.symptom.trim() || (held.photos.length > 0 ? say("report.photo-alone") : "");
     if (!words) {
       app.frame.say(say("report.lacks"));
-      symptom.focus();
+      symptom.input.focus();
       return;
     }
     const said = { kind: /** @type {const} */ ("report"), vehicle: id, source, symptom: words, ...(held.conditions.trim() && { conditions: held.conditions.trim() }), photos: held.photos };
@@ -54,13 +56,12 @@ export async function reportScreen(app, id, source) {
   }
 
   const driver = source === "driver";
-  const told = h("div", { class: "field" }, h("label", { for: symptom.id }, say(`${source}.symptom`)), h("p", { class: "hint" }, say(`${source}.symptom-hint`)), symptom);
   return {
     title: say(`${source}.title`, { name: vehicle.name }),
     back: `#/v/${id}`,
     body: [
-      h("section", { class: "sheet" }, driver ? told : [photos.node, told]),
-      driver && h("section", { class: "sheet" }, h("div", { class: "field" }, h("label", { for: conditions.id }, say("driver.conditions")), h("p", { class: "hint" }, say("driver.conditions-hint")), conditions), photos.node),
+      h("section", { class: "sheet" }, driver ? symptom.node : [photos.node, symptom.node]),
+      driver && h("section", { class: "sheet" }, conditions.node, photos.node),
       h("p", { class: "soft" }, say("report.asks")),
     ],
     foot: [h("button", { type: "button", class: "act act-wide", on: { click: () => void save() } }, say("form.save"))],

@@ -14,7 +14,7 @@ import { restSound } from "../ui/rest.js";
 import { extrasAt } from "../ui/extras.js";
 import { stencil } from "../ui/stencil.js";
 import { strip } from "../ui/strip.js";
-import { tallyOf } from "../ui/tally.js";
+import { marksAt, tallyOf } from "../ui/tally.js";
 import { coverageOf } from "../walks.js";
 import { say } from "../words/index.js";
 import { DefectForm } from "./defect.js";
@@ -24,7 +24,7 @@ import { openSearch } from "./search.js";
 /** @import {App} from "../ui/app.js" */
 /** @import {FormWish, WalkEnv} from "../ui/env.js" */
 /** @import {Screen} from "../ui/frame.js" */
-/** @import {KnownDefect, StationView, VehicleView, WalkView} from "../types.js" */
+/** @import {CheckView, FluidEntry, KnownDefect, Place, StationView, VehicleView, WalkView} from "../types.js" */
 
 /**
  * @param {App} app
@@ -64,7 +64,7 @@ function elsewhere(app, vehicle) {
   return { title: vehicle.name, back: "#/", body: [h("div", { class: "notice", role: "alert" }, h("h2", null, say("tabs.title")), h("p", null, say("tabs.text")))], foot: [] };
 }
 
-/** @typedef {{known: ReturnType<typeof placed>, pictures: Record<string, string>, before: WalkView | null, drafts: Set<string>, own: string}} Gathered */
+/** @typedef {{known: ReturnType<typeof placed>, pictures: Record<string, string>, before: WalkView | null, toppedUp: boolean, drafts: Set<string>, own: string}} Gathered */
 
 /**
  * @param {App} app
@@ -75,10 +75,12 @@ function elsewhere(app, vehicle) {
 async function gathered(app, walk, vehicle) {
   const [carried, walks, drafts, own] = [await app.carries.of(vehicle.id), await app.log.walks(), await app.drafts.all(), await app.log.device()];
   const before = walks.find((other) => other.vehicle === walk.vehicle && other.day === walk.day && other.round === "before" && other.walk !== walk.walk);
+  const topUps = /** @type {FluidEntry[]} */ (await app.log.ofKind("fluid"));
   return {
     known: placed(vehicle, carried.defects),
     pictures: carried.pictures,
     before: before ? await app.log.walk(before.walk) : null,
+    toppedUp: topUps.some((entry) => entry.vehicle === vehicle.id && before !== undefined && entry.at > before.started.at),
     drafts: new Set(drafts.map((draft) => draft.key)),
     own,
   };
@@ -92,7 +94,7 @@ class Walk {
    * @param {VehicleView} vehicle
    * @param {Gathered} more
    */
-  constructor(app, walk, vehicle, { known, pictures, before, drafts, own }) {
+  constructor(app, walk, vehicle, { known, pictures, before, toppedUp, drafts, own }) {
     this.app = app;
     this.walk = walk;
     this.vehicle = vehicle;
@@ -101,6 +103,7 @@ class Walk {
     this.stations = withTemporary(stationsOf(vehicle, walk.round), vehicle, known.at);
     this.pictures = pictures;
     this.before = before;
+    this.toppedUp = toppedUp;
     this.drafts = drafts;
     this.own = own;
     this.station = "";
@@ -198,7 +201,7 @@ class Walk {
   #countWords(station) {
     const { answered, of } = tallyOf(this.walk, station);
     const { seconds } = coverageOf(this.walk, this.stations);
-    return [say("walk.count", { done: answered, of }), seconds > 0 ? say("walk.time-left", { minutes: minutesWords(seconds) }) : ""].filter(Boolean).join(" · ");
+    return [say("walk.count-here", { done: answered, of }), seconds > 0 ? say("walk.time-left", { minutes: minutesWords(seconds) }) : ""].filter(Boolean).join(" · ");
   }
 
   async changed() {
@@ -214,6 +217,12 @@ class Walk {
       const draft = wish.corrects || wish.also ? null : await this.app.drafts.get(draftKey("finding", this.walk.walk, wish.place));
       return new DefectForm(this, { ...wish, ...(check && { check }) }, draft?.data ?? {});
     });
+  }
+
+  /** Oil that rose with nothing poured in is fuel or water coming in. @param {CheckView} check @param {Place} place */
+  earlier(check, place) {
+    if (check.reckon !== "oil level" || !this.before || this.toppedUp) return null;
+    return marksAt(this.before, place).findLast((mark) => mark.reading)?.reading ?? null;
   }
 
   /** @param {string | undefined} id */

@@ -5,6 +5,7 @@ import { h, unseen } from "./dom.js";
 import { beforeSaid } from "./found.js";
 import { mark } from "./marks.js";
 import { unitChoice } from "./measure.js";
+import { oddLine } from "./odd.js";
 import { counted } from "./phrases.js";
 import { Slot } from "./slot.js";
 import { stencil } from "./stencil.js";
@@ -22,10 +23,12 @@ import { say } from "../words/index.js";
  */
 export function checkCard(env, check) {
   const saved = h("p", { class: "saved", "aria-live": "polite" });
-  const body = check.spots.length === 0 ? single(env, check, saved) : check.reading || !counted(check) ? listed(env, check, saved) : ranked(env, check, saved);
-  const node = h("article", { class: "sheet check", id: anchor(check.id), tabindex: "-1" }, body.nodes);
+  const odd = oddLine(env, check);
+  const body = check.spots.length === 0 ? single(env, check) : check.reading || !counted(check) ? listed(env, check) : ranked(env, check);
+  const node = h("article", { class: "sheet check", id: anchor(check.id), tabindex: "-1" }, body.nodes, odd.node, saved);
   const update = () => {
     for (const slot of body.slots) slot.update();
+    odd.update();
     saved.replaceChildren(savedWords(env, check));
     node.classList.toggle("check-done", body.slots.every((slot) => marksAt(env.walk, slot.place).length > 0));
   };
@@ -61,35 +64,32 @@ function lead(check) {
 /**
  * @param {WalkEnv} env
  * @param {CheckView} check
- * @param {HTMLElement} saved
  */
-function single(env, check, saved) {
+function single(env, check) {
   const [place] = placesOf(check);
   if (!place) throw new RangeError(`check ${check.id} has no place`);
   const unit = check.reading ? unitChoice(env.app, check.reading, marksAt(env.walk, place).find((found) => found.reading)?.reading?.unit) : null;
   const slot = new Slot(env, check, place, { kind: "targets", hideName: false, unit, lead: [lead(check), beforeSaid(env, check, place)] });
-  return { slots: [slot], nodes: [saved, slot.node, slot.below] };
+  return { slots: [slot], nodes: [slot.node, slot.below] };
 }
 
 /**
  * Spots that are counted, as one row: a column for each, nose first.
  * @param {WalkEnv} env
  * @param {CheckView} check
- * @param {HTMLElement} saved
  */
-function ranked(env, check, saved) {
-  const slots = placesOf(check).map((place) => new Slot(env, check, place, { kind: "column", hideName: true, unit: null, lead: h("span", { class: "column-number", "aria-hidden": "true" }, stencil(place.spot ?? "")) }));
+function ranked(env, check) {
+  const slots = placesOf(check).map((place) => new Slot(env, check, place, { kind: "column", hideName: true, unit: null, knownApart: true, lead: h("span", { class: "column-number", "aria-hidden": "true" }, stencil(place.spot ?? "")) }));
   const key = h("p", { class: "key", "aria-hidden": "true" }, /** @type {const} */ (["sound", "defect", "unchecked"]).map((result) => h("span", null, mark(result), say(`result.${result}`))));
-  return { slots, nodes: [saved, group(check, [lead(check), before(env, check), h("p", { class: "soft" }, say("spots.from-nose")), key, h("div", { class: "columns" }, slots.map((slot) => slot.node)), slots.map((slot) => slot.below)])] };
+  return { slots, nodes: [group(check, [lead(check), before(env, check), h("p", { class: "soft" }, say("spots.from-nose")), slots.flatMap((slot) => slot.known.map((card) => card.node)), key, h("div", { class: "columns" }, slots.map((slot) => slot.node)), slots.map((slot) => slot.below)])] };
 }
 
 /**
  * Spots with names, or with a reading each: one under the other.
  * @param {WalkEnv} env
  * @param {CheckView} check
- * @param {HTMLElement} saved
  */
-function listed(env, check, saved) {
+function listed(env, check) {
   const taken = placesOf(check).flatMap((place) => marksAt(env.walk, place)).find((found) => found.reading)?.reading?.unit;
   const unit = check.reading ? unitChoice(env.app, check.reading, taken) : null;
   const onward = (/** @type {HTMLInputElement} */ from) => {
@@ -98,7 +98,7 @@ function listed(env, check, saved) {
   };
   const slots = placesOf(check).map((place) => new Slot(env, check, place, { kind: "targets", hideName: true, unit, onward, lead: spotName(check, place.spot ?? "") }));
   const range = check.reading && unit && h("div", { class: "row spread" }, slots[0]?.field?.range, unit.node);
-  return { slots, nodes: [saved, group(check, [lead(check), before(env, check), counted(check) && h("p", { class: "soft" }, say("spots.from-nose")), range, slots.map((slot) => h("div", { class: "spot" }, slot.node, slot.below))])] };
+  return { slots, nodes: [group(check, [lead(check), before(env, check), counted(check) && h("p", { class: "soft" }, say("spots.from-nose")), range, slots.map((slot) => h("div", { class: "spot" }, slot.node, slot.below))])] };
 }
 
 /**

@@ -58,6 +58,7 @@ export function sheet({ title, note = "", closed }) {
     document.documentElement.classList.remove("under-sheet");
     closed();
   });
+  if (document.querySelector("#app.crowded")) dialog.classList.add("crowded");
   document.documentElement.classList.add("under-sheet");
   document.body.append(dialog);
   dialog.showModal();

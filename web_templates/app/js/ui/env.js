@@ -1,7 +1,7 @@
 // What the parts of a walk share: the walk as it stands now, and what follows when something was said.
 
 /** @import {App} from "./app.js" */
-/** @import {CheckView, FindingEntry, KnownDefect, Place, StationView, VehicleView, WalkView} from "../types.js" */
+/** @import {CheckView, FindingEntry, KnownDefect, Place, Reading, StationView, VehicleView, WalkView} from "../types.js" */
 
 /**
  * @typedef {object} FormWish
@@ -23,6 +23,7 @@
  * @property {Map<string, KnownDefect[]>} knownAtStation tied to no check of today
  * @property {Record<string, string>} pictures of known defects, base64 by SHA-256
  * @property {WalkView | null} before the walk before running, on the same day
+ * @property {(check: CheckView, place: Place) => Reading | null} earlier the before-round's reading, where a rise by itself is a fault
  * @property {Set<string>} drafts keys of forms half filled in
  * @property {string} own this phone's device id
  * @property {() => Promise<void>} changed reads the walk anew and shows it

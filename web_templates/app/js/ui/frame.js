@@ -14,6 +14,9 @@ import { say } from "../words/index.js";
  * @property {() => void} [leave] when another screen takes its place
  */
 
+/** Of the screen's height, for the bar and the foot together. */
+const MOST = 0.42;
+
 export class Frame {
   /** @param {HTMLElement} root */
   constructor(root) {
@@ -22,12 +25,15 @@ export class Frame {
     this.back = h("a", { class: "bar-back", hidden: true, href: "#/" }, mark("back"), this.backWord);
     this.title = h("h1", { tabindex: "-1" });
     this.status = h("p", { class: "bar-status", role: "status" });
-    this.main = h("main", { id: "main" });
+    this.main = h("main", { id: "main", tabindex: "0" });
     this.foot = h("footer", { class: "foot" });
     this.saying = h("p", { class: "saying", role: "status" });
     this.timer = 0;
-    const bar = h("header", { class: "bar" }, this.back, h("div", { class: "bar-words" }, this.title, this.status));
-    root.replaceChildren(bar, this.main, this.foot, this.saying);
+    this.bar = h("header", { class: "bar" }, this.back, h("div", { class: "bar-words" }, this.title, this.status));
+    root.replaceChildren(this.bar, this.main, this.foot, this.saying);
+    const sizes = new ResizeObserver(() => this.#fit());
+    for (const part of [this.bar, this.foot]) sizes.observe(part);
+    window.addEventListener("resize", () => this.#fit());
   }
 
   /** @param {Screen} screen */
@@ -39,6 +45,12 @@ export class Frame {
     if (screen.back) this.back.href = screen.back;
     refill(this.main, screen.body);
     refill(this.foot, screen.foot ?? []);
+  }
+
+  /** With large letters the bar and the foot leave the content no room: then they scroll with it. */
+  #fit() {
+    const crowded = this.bar.offsetHeight + this.foot.offsetHeight > window.innerHeight * MOST;
+    this.root.classList.toggle("crowded", crowded);
   }
 
   /** @param {string} words how much is not yet at the workshop */

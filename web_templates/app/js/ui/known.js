@@ -18,7 +18,7 @@ import { say, shortDay } from "../words/index.js";
 export function knownCard(env, defect, place) {
   const more = h("div", { class: "row" });
   const answers = choice({
-    name: say("known.name", { fault: defect.fault_name }),
+    name: say("known.name", { fault: place.spot ? `${defect.fault_name}, ${place.spot}` : defect.fault_name }),
     kind: "targets",
     options: [
       { value: "same", word: say("known.same") },

@@ -59,9 +59,10 @@ export function unitChoice(app, limits, taken) {
  * @param {string} ways.name accessible name of the field
  * @param {(text: string) => void} ways.typed at every change
  * @param {() => void} [ways.entered] at Enter
+ * @param {Reading | null} [ways.earlier] where a rise by itself is a fault
  * @returns {Measure}
  */
-export function measure(app, limits, unit, { name, typed, entered }) {
+export function measure(app, limits, unit, { name, typed, entered, earlier = null }) {
   const { conversions } = app.edition;
   const words = h("p", { class: "verdict", id: fresh("says"), "aria-live": "polite" });
   const range = h("span", { class: "hint" });
@@ -75,7 +76,7 @@ export function measure(app, limits, unit, { name, typed, entered }) {
   };
   const judged = () => {
     const said = reading();
-    return said && judge(said, limits, app.edition);
+    return said && judge(said, limits, app.edition, earlier);
   };
   const show = () => {
     const [said, call] = [reading(), judged()];

@@ -25,6 +25,7 @@ const PAUSE = 400;
  * @property {boolean} hideName
  * @property {Unit | null} unit of the check's readings
  * @property {import("./dom.js").Child} [lead]
+ * @property {boolean} [knownApart] the caller finds room for the known defects
  * @property {(from: HTMLInputElement) => void} [onward] after Enter in a reading
  */
 
@@ -51,7 +52,7 @@ export class Slot {
       hideName: looks.hideName,
       kind: looks.kind,
       options: RESULTS.map((result) => ({ value: result, word: say(`result.${result}`), sign: result, kind: `target-${result}` })),
-      lead: [looks.lead, this.known.map((card) => card.node), this.#readingRow()],
+      lead: [looks.lead, looks.knownApart ? null : this.known.map((card) => card.node), this.#readingRow()],
       chosen: (value, again) => void (again ? this.#undo(value) : this.#chosen(/** @type {Result} */ (value))),
     });
     this.node = this.plates.node;
@@ -81,7 +82,7 @@ export class Slot {
     const { check, place, unit, env } = this;
     if (!check.reading || !unit) return null;
     const name = place.spot ? say("reading.of", { name: place.spot }) : say("reading.name");
-    return measure(env.app, check.reading, unit, { name, typed: (text) => this.#keepReading(text), entered: () => void this.#entered() });
+    return measure(env.app, check.reading, unit, { name, typed: (text) => this.#keepReading(text), entered: () => void this.#entered(), earlier: env.earlier(check, place) });
   }
 
   #readingRow() {
