@@ -54,6 +54,11 @@ class StoreOwn(StoreFile):
                 (row.hash, row.device, row.name, int(row.desk), row.made, row.revoked),
             )
 
+    def rename(self, device: str, name: str) -> None:
+        """What this PC calls a paired device, in one transaction."""
+        with self.writing() as connection:
+            connection.execute("UPDATE tokens SET name = ? WHERE device = ?", (name, device))
+
     def revoke(self, device: str, at: str) -> None:
         """All of a device's tokens, in one transaction."""
         with self.writing() as connection:

@@ -31,6 +31,20 @@ export function waitForWalk(code, locks = navigator.locks) {
   });
 }
 
+/**
+ * One tab sends at a time; a second one waits.
+ * @template T
+ * @param {string} code
+ * @param {() => Promise<T>} work
+ * @param {LockManager} [locks]
+ * @returns {Promise<T>}
+ */
+export async function sendAlone(code, work, locks = navigator.locks) {
+  // Refused in some private windows: then nobody can tell, and the door takes everything twice as well as once.
+  const answered = await locks.request(`driptray-${code}-ask`, () => true).catch(() => false);
+  return answered ? locks.request(`driptray-${code}-send`, work) : work();
+}
+
 /** @param {string} code */
 function name(code) {
   return `driptray-${code}-walk`;

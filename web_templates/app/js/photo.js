@@ -80,6 +80,18 @@ export class Photos {
     return photo?.bytes ? URL.createObjectURL(new Blob([photo.bytes], { type: photo.type })) : null;
   }
 
+  /** Photos whose bytes are here. @returns {Promise<string[]>} */
+  async kept() {
+    return this.storage.read(["photos"], async (work) => {
+      const kept = [];
+      for (const sha of await work.keys("photos")) {
+        const photo = await work.get("photos", sha);
+        if (photo?.bytes) kept.push(String(sha));
+      }
+      return kept;
+    });
+  }
+
   /**
    * Lets a photo's bytes go, which the caller does only when the workshop has proven a backup that holds it.
    * @param {string} sha

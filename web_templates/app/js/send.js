@@ -4,6 +4,7 @@ import { AppError } from "./errors.js";
 import { sha256, utf8 } from "./bytes.js";
 import { stamp } from "./clock.js";
 import { handInText } from "./handin.js";
+import { sendAlone } from "./locks.js";
 
 /** @import {EntryRecord, Workshop} from "./types.js" */
 /** @import {Door, HaveAnswer, Item} from "./network.js" */
@@ -25,14 +26,18 @@ import { handInText } from "./handin.js";
  * @property {number} already
  * @property {number} photos
  * @property {{id?: string, why: string}[]} set_aside
+ * @property {{photo: string, why: string}[]} refused photos that the door does not take
  * @property {boolean} carry whether new known defects came
  * @property {boolean} renamed whether this phone took a new device id
+ * @property {{device: string, entries: number} | null} earlier what the workshop holds of this phone from before it was wiped
  * @property {number} offset_s this phone's clock minus the workshop's
  */
 
 /** @typedef {{url: string, token: string}} Pairing */
 
 const AT_ONCE = 200;
+/** The door looked at the photo itself and will not have it; the other photos still go. */
+const NOT_THIS_PHOTO = [400, 413, 415, 422];
 
 export class Sender {
   /**
@@ -59,30 +64,55 @@ export class Sender {
     return (await this.storage.read(["state"], (work) => work.get("state", "workshop"))) ?? null;
   }
 
+  /** Photos still whole on this phone that a backup at the workshop holds. @returns {Promise<string[]>} */
+  async spare() {
+    const safe = new Set((await this.workshop())?.backed_up);
+    return safe.size > 0 ? (await this.photos.kept()).filter((sha) => safe.has(sha)) : [];
+  }
+
+  /** Makes room: lets those photos go. @returns {Promise<number>} how many */
+  async makeRoom() {
+    const spare = await this.spare();
+    for (const sha of spare) await this.photos.letGo(sha);
+    return spare.length;
+  }
+
   /** @param {string} url @param {string} code as shown at the desk */
   async pair(url, code) {
     const address = new URL(url).origin;
     const door = this.open(address, "");
     await this.#hello(door);
     const { name } = await this.log.owner();
-    const { token } = await door.pair(code, await this.log.device(), name);
-    await this.storage.write(["state"], (work) => work.put("state", { url: address, token }, "pairing"));
+    door.token = (await door.pair(code, await this.log.device(), name)).token;
+    await this.#keepPairing(door);
+  }
+
+  /** @param {Door} door */
+  async #keepPairing({ url, token }) {
+    await this.storage.write(["state"], (work) => work.put("state", { url, token }, "pairing"));
   }
 
   /**
    * @param {(progress: Progress) => void} [tell]
    * @returns {Promise<Sent>}
    */
-  async send(tell = () => {}) {
+  send(tell = () => {}) {
+    return sendAlone(this.fleet.code, () => this.#send(tell));
+  }
+
+  /** @param {(progress: Progress) => void} tell @returns {Promise<Sent>} */
+  async #send(tell) {
     const pairing = await this.pairing();
     if (!pairing) throw new AppError("door-unpaired", { url: "" });
     const door = this.open(pairing.url, pairing.token);
-    const sent = { taken: 0, already: 0, photos: 0, set_aside: [], carry: false, renamed: false, offset_s: 0 };
+    /** @type {Sent} */
+    const sent = { taken: 0, already: 0, photos: 0, set_aside: [], refused: [], carry: false, renamed: false, earlier: null, offset_s: 0 };
     tell({ step: "asking", done: 0, of: 1 });
     const hello = await this.#hello(door);
     sent.offset_s = this.#offset(hello.server_time);
     const answers = await this.#have(door);
     await this.#rename(door, answers, sent);
+    await this.#earlier(door, sent);
     await this.#entries(door, answers, sent, tell);
     await this.#photos(door, answers, sent, tell);
     tell({ step: "known defects", done: 0, of: 1 });
@@ -115,7 +145,7 @@ export class Sender {
       items.set(record.device, list);
     }
     const answers = new Map();
-    for (const [device, list] of items) answers.set(device, await door.have(device, list, device === own ? hashes : []));
+    for (const [device, list] of items) answers.set(device, await door.have(device, list, device === own ? hashes : [], stamp(this.log.now())));
     return answers;
   }
 
@@ -124,8 +154,18 @@ export class Sender {
     const old = await this.log.device();
     if (!answers.get(old)?.clone) return;
     const { device } = await this.log.newDevice();
-    await door.device(old, device);
+    const { token } = await door.device(old, device);
+    door.token = token;
+    await this.#keepPairing(door);
     sent.renamed = true;
+  }
+
+  /** A phone that was wiped is told what the workshop has of it. @param {Door} door @param {Sent} sent */
+  async #earlier(door, sent) {
+    const { state, lost } = await this.log.past();
+    if (state !== "wiped" || !lost) return;
+    const { held } = await door.have(lost.device, [], [], stamp(this.log.now()));
+    sent.earlier = { device: lost.device, entries: held.reduce((sum, [from, to]) => sum + to - from + 1, 0) };
   }
 
   /** @param {Door} door @param {Map<string, HaveAnswer>} answers @param {Sent} sent @param {(progress: Progress) => void} tell */
@@ -153,8 +193,19 @@ export class Sender {
       tell({ step: "photos", done: index, of: want.length });
       const photo = await this.photos.get(sha);
       if (!photo?.bytes) continue;
-      await door.photo(sha, photo.bytes);
+      await this.#photo(door, sha, photo.bytes, sent);
+    }
+    tell({ step: "photos", done: want.length, of: want.length });
+  }
+
+  /** @param {Door} door @param {string} sha @param {ArrayBuffer} bytes @param {Sent} sent */
+  async #photo(door, sha, bytes, sent) {
+    try {
+      await door.photo(sha, bytes);
       sent.photos += 1;
+    } catch (error) {
+      if (!(error instanceof AppError) || !NOT_THIS_PHOTO.includes(Number(error.values.status))) throw error;
+      sent.refused.push({ photo: sha, why: String(error.values.said) });
     }
   }
 
