@@ -33,6 +33,7 @@ def _lines(snapshot: Snapshot) -> Iterator[str]:
     yield f"Edition {said(snapshot.edition)}."
     yield "Where a conflict is open, the safer claim stands until a person settles it."
     yield from _section("Fleet", _fleet(snapshot.standing))
+    yield from ("", *_reasons(snapshot.standing))
     yield from _section("Conflicts", _conflicts(snapshot.conflicts))
     yield from _section("Backlog", _backlog(snapshot.backlog))
     yield from _section("Waits", map(_wait, snapshot.waits))
@@ -55,7 +56,7 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 def _fleet(rows: Iterable[StandingRow]) -> Iterator[str]:
     """Padded, so that the table is one to the eye too; a fleet is small enough to be measured first."""
-    titles = ("Vehicle", "Standing", "Barred", "How it may be moved", "Open", "Last round", "Why")
+    titles = ("Vehicle", "Standing", "Barred", "How it may be moved", "Open", "Last round")
     cells = [titles, *(_vehicle(row) for row in rows)]
     if len(cells) == 1:
         return
@@ -70,8 +71,16 @@ def _vehicle(row: StandingRow) -> tuple[str, ...]:
     standing = f"**{row.standing}**" if row.standing == "stopped" else row.standing
     last = row.not_walked or row.last_round
     open_now = str(row.open_defects) if row.open_defects else "nothing open"
-    why = "; ".join(part for part in (row.why, row.permit) if part)
-    return (said(name), standing, said(row.barred), said(row.moves), open_now, said(last), said(why))
+    return (said(name), standing, said(row.barred), said(row.moves), open_now, said(last))
+
+
+def _reasons(rows: Iterable[StandingRow]) -> Iterator[str]:
+    """Why a vehicle stands as it does, below the table: too long for a cell."""
+    for row in rows:
+        if row.why:
+            yield f"- {said(row.name)} is {row.standing}: {said(row.why)}"
+        if row.permit:
+            yield f"- {said(row.name)} has a move permit: {said(row.permit)}"
 
 
 def _conflicts(rows: Iterable[ConflictRow]) -> Iterator[str]:

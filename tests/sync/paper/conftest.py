@@ -91,12 +91,17 @@ VEHICLE = 'id = "badger"\nname = "Badger"\nkind = "carrier"\nlocation = "East sh
 
 
 @pytest.fixture(scope="session")
-def edition(tmp_path_factory: pytest.TempPathFactory) -> Edition:
+def fleet_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder: Path = tmp_path_factory.mktemp("fleet")
     for name, text in (("fleet.toml", FLEET), ("templates/tracked.toml", TEMPLATE), ("vehicles/badger.toml", VEHICLE)):
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_text(text, "utf-8")
-    return read_edition(compile_edition(load_fleet(folder)))
+    return folder
+
+
+@pytest.fixture(scope="session")
+def edition(fleet_folder: Path) -> Edition:
+    return read_edition(compile_edition(load_fleet(fleet_folder)))
 
 
 @pytest.fixture
