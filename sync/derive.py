@@ -190,7 +190,7 @@ def _hours(hours: tuple[float, float] | None) -> str:
     if hours is None:
         return ""
     low, high = hours
-    return f"{low:g}" if low == high else f"{low:g}-{high:g}"
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"  # "2-4" a spreadsheet would take for a date
 
 
 def _joined(parts: Iterable[str]) -> str:
