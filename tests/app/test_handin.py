@@ -75,7 +75,9 @@ def test_a_large_hand_in_is_split_and_each_file_is_whole(bench: Bench) -> None:
 
 
 def test_a_cloned_phones_two_ids_leave_in_hand_ins_of_their_own(bench: Bench) -> None:
-    files = bench.run(START + "await log.append(report); await log.newDevice(); await log.append(report); return files();")
+    files = bench.run(
+        START + "await log.append(report); await log.newDevice(); await log.append(report); return files();"
+    )
     for file in files:
         head, entry, _end = lines(file["text"])
         assert head["device"] == entry["device"]

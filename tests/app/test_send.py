@@ -132,7 +132,8 @@ def test_another_fleets_workshop_is_refused(bench: Bench) -> None:
 
 def test_a_wrong_code_is_told_in_the_doors_words(bench: Bench) -> None:
     got: dict[str, Any] = bench.run(
-        START + 'return sender.pair("https://shed.local", "1").catch((error) => ({ code: error.code, ...error.values }));'
+        START
+        + 'return sender.pair("https://shed.local", "1").catch((error) => ({ code: error.code, ...error.values }));'
     )
     assert (got["code"], got["said"]) == ("door-refused", "that code is not the one shown")
 

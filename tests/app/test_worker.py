@@ -132,7 +132,9 @@ def test_a_new_version_waits_until_the_walker_says_yes(handset: BrowserContext, 
     expect(page.get_by_role("dialog")).to_be_visible()
     assert version(page) == old
     page.get_by_role("dialog").get_by_role("button").first.click()
-    page.wait_for_function("(old) => import('./js/ready.js').then((m) => m.askWorker()).then((l) => l && l.version !== old)", arg=old)
+    page.wait_for_function(
+        "(old) => import('./js/ready.js').then((m) => m.askWorker()).then((l) => l && l.version !== old)", arg=old
+    )
     expect(page.get_by_role("link", name=re.compile("^Kettle"))).to_be_visible()
 
 

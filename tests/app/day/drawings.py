@@ -106,7 +106,9 @@ def _boot(rng: random.Random) -> Image.Image:
     draw = ImageDraw.Draw(image)
     draw.rectangle((180, 340, 640, 600), fill=(120, 122, 120), outline=(40, 40, 40), width=8)
     for step in range(5):
-        draw.rounded_rectangle((640 + step * 62, 360, 700 + step * 62, 580), 26, fill=(34, 34, 36), outline=(14, 14, 14), width=5)
+        draw.rounded_rectangle(
+            (640 + step * 62, 360, 700 + step * 62, 580), 26, fill=(34, 34, 36), outline=(14, 14, 14), width=5
+        )
     draw.rectangle((950, 445, 1220, 495), fill=(150, 150, 146))
     draw.ellipse((660, 560, 900, 690), fill=(120, 70, 34))
     return image
