@@ -9,6 +9,7 @@ import { standingLine } from "../ui/standing.js";
 import { stencil } from "../ui/stencil.js";
 import { tray } from "../ui/tray.js";
 import { say, sayIfKnown } from "../words/index.js";
+import { canScan, openScan } from "./scan.js";
 
 /** @import {App} from "../ui/app.js" */
 /** @import {Screen} from "../ui/frame.js" */
@@ -111,6 +112,7 @@ export async function boardScreen(app) {
     title: app.edition.name,
     body: [
       all.length > 6 && h("div", { class: "field" }, h("label", { for: word.id }, say("board.find")), word),
+      canScan() && h("button", { type: "button", class: "act act-plain act-wide", on: { click: () => void app.attempt(() => openScan(app)) } }, mark("code"), h("span", null, say("scan.open"))),
       list,
     ],
     foot: [navigation(app)],

@@ -5,7 +5,7 @@ import { draftKey } from "../drafts.js";
 import { placeKey, stationsOf, vehicleView } from "../fleet.js";
 import { holdWalk, waitForWalk } from "../locks.js";
 import { h, refill, unseen } from "../ui/dom.js";
-import { checkCard } from "../ui/check.js";
+import { anchor, checkCard } from "../ui/check.js";
 import { knownCard } from "../ui/known.js";
 import { mark } from "../ui/marks.js";
 import { plan } from "../ui/plan.js";
@@ -130,10 +130,9 @@ class Walk {
     const title = say("walk.title", { name: vehicle.name, round: roundWord(walk.round) });
     if (!station) return { title, back: `#/v/${vehicle.id}`, body: [h("p", null, say("walk.nothing"))] };
     this.station = station.id;
-    void app.attempt(() => app.drafts.keepPlace(walk.walk, { station: station.id }));
     const body = this.#body(station);
     const foot = this.#foot(station);
-    queueMicrotask(() => void this.#reopen());
+    window.addEventListener("shown", () => void app.attempt(() => this.#resume(station)), { once: true });
     return { title, back: `#/v/${vehicle.id}`, body, foot };
   }
 
@@ -228,6 +227,19 @@ class Walk {
   /** @param {string | undefined} id */
   #checkAt(id) {
     return this.vehicle.stations.flatMap((station) => station.checks).find((check) => check.id === id);
+  }
+
+  /** @param {Place} place */
+  touched(place) {
+    void this.app.attempt(() => this.app.drafts.keepPlace(this.walk.walk, place));
+  }
+
+  /** Back to the check one was at, and to the form that was open there. @param {StationView} station */
+  async #resume(station) {
+    const place = await this.app.drafts.place(this.walk.walk);
+    if (place?.station !== station.id) this.touched({ station: station.id });
+    else if (place.check) document.getElementById(anchor(place.check))?.scrollIntoView({ block: "center" });
+    await this.#reopen();
   }
 
   /** A form that was open when the app was put away or killed opens again. */

@@ -26,6 +26,7 @@
  * @property {(check: CheckView, place: Place) => Reading | null} earlier the before-round's reading, where a rise by itself is a fault
  * @property {Set<string>} drafts keys of forms half filled in
  * @property {string} own this phone's device id
+ * @property {(place: Place) => void} touched where one is now, for the way back
  * @property {() => Promise<void>} changed reads the walk anew and shows it
  * @property {(wish: FormWish) => void} openForm
  */

@@ -127,6 +127,7 @@ export class Slot {
   #openForm() {
     const first = this.#own().find((mark) => mark.result === "defect");
     clearTimeout(this.timer);
+    this.env.touched(this.place);
     this.env.openForm({ check: this.check, place: this.place, seed: this.#seed(), ...(first && { corrects: first }) });
   }
 
@@ -174,6 +175,7 @@ export class Slot {
     const { app, walk } = this.env;
     clearTimeout(this.timer);
     this.asking = false;
+    this.env.touched(this.place);
     this.plates.set(said.result);
     this.plates.state("saving");
     const saved = await app.attempt(async () => {
