@@ -82,7 +82,8 @@ def defect(line: Line) -> tuple[Defect, list[Conflict]]:
     """One line whole, and the disputes over its fields."""
     rulings = Rulings(line.ids, line.matter.context, line.matter.place.vehicle, (line.openers[0],))
     parts = _named(line) | _looked_up(line) | _seen(line) | _ruled(line, rulings)
-    rulings.of("closed")
+    for name in ("closed", "placed"):  # what they decide is decided elsewhere; a dispute shows here
+        rulings.of(name)
     return Defect(**parts), rulings.conflicts()
 
 

@@ -60,7 +60,7 @@ def _reasons(one: Defect, other: Defect, view: VehicleView | None) -> Iterator[s
         yield "something else at the same station"
     if view is not None and _mirrored(one, other, view):
         yield "the same fault on the other side"
-    texts = [plain(d.note or d.fault_name) for d in (one, other)]
+    texts = [plain(d.note) for d in (one, other)]
     if min(map(len, texts)) >= TEXT_LEAST and fuzz.token_set_ratio(*texts) >= ALIKE:
         yield "alike in words"
 

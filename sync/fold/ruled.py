@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from sync.codes import conflict_code
-from sync.entries import Permit, Ruling, Work
+from sync.entries import PartEntry, Permit, Ruling, Work
 from sync.fold import fields
 from sync.fold.authority import gravity, signs_off
 from sync.fold.context import Context
@@ -117,8 +117,13 @@ def value_words(value: object) -> str:
         return "taken back"
     if isinstance(value, str):
         return value
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    if isinstance(value, PartEntry):
+        due = f"due {value.due.isoformat()}" if value.due else ""
+        return ", ".join(text for text in (value.state, value.where, due) if text)
     parts = msgspec.to_builtins(value)
-    return ", ".join(f"{name} {part}" for name, part in parts.items() if part is not None)
+    return ", ".join(f"{name} {part}" for name, part in parts.items()) if isinstance(parts, dict) else str(parts)
 
 
 def _reason(entry: object, name: str) -> str:

@@ -59,13 +59,14 @@ PIPE = Check(
 LAMP = Check(id="lamp", ask="Head lamp", area=4, fault=(Fault(id="dark", name="Dark", severity="minor"),))
 
 
-def template(track: tuple[Check, ...] = (SAG, WHEELS), nose: tuple[Check, ...] = (PIPE, LAMP)) -> Template:
+def template(left: tuple[Check, ...] = (SAG, WHEELS), nose: tuple[Check, ...] = (PIPE, LAMP)) -> Template:
+    """The shed's template, with other checks at the left track or the nose."""
     return Template(
         name="Tracked",
         station=(
-            Station(id="left-track", name="Left track", order=20, at=(0.5, 0.1), mirror="right-track", check=track),
+            Station(id="left-track", name="Left track", order=20, at=(0.5, 0.1), mirror="right-track", check=left),
             Station(id="nose", name="Nose", order=10, at=(0.0, 0.5), check=nose),
-            Station(id="right-track", name="Right track", order=30, at=(0.5, 0.9), mirror="left-track", check=track),
+            Station(id="right-track", name="Right track", order=30, at=(0.5, 0.9), mirror="left-track", check=(SAG, WHEELS)),
         ),
     )
 
