@@ -83,7 +83,9 @@ class Refold:
             self._rest()
         vehicles = {place.vehicle for place in places} | touched.vehicles
         if touched.everything:
-            vehicles |= set(self._edition.by_vehicle) | {place.vehicle for place in self._store.all_places()}
+            vehicles |= {*self._edition.by_vehicle, *self._context.reports, *self._context.tags}
+            vehicles |= {place.vehicle for place in self._store.all_places()}
+            self._store.drop_vehicles(keep=sorted(vehicles))
         by_vehicle: dict[str, list[Place]] = {vehicle: [] for vehicle in vehicles}
         for place in places:
             by_vehicle[place.vehicle].append(place)
@@ -107,8 +109,7 @@ class Refold:
             yield from _sliced(self._store.findings())
             return
         if touched.entries:
-            kept = self._store.kept_by_ids(sorted(touched.entries))
-            yield [one for one in kept if '"finding"' in one.body]
+            yield self._store.findings_about(sorted(touched.entries))
         if self._above and (touched.walks or touched.devices):
             kept = self._store.findings_of(self._above, walks=sorted(touched.walks), devices=sorted(touched.devices))
             yield kept

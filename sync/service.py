@@ -122,21 +122,30 @@ class Service:
             return self.write(Draft(*draft), by=by, knows=knows)
 
     def adopt(self, edition: bytes, *, by: str = "desk") -> str:
-        """Hold an edition and have it in force from here on; its fingerprint. One already in force is only held."""
+        """Hold an edition and have it in force from here on; its fingerprint. Raises StoreError for another fleet's."""
+        with self._lock:
+            new = not self.store.known_devices()
+            fingerprint = self.hold(edition)
+            if new or self.store.setting("edition") != fingerprint:
+                self.write(Draft("adopt", {"edition": fingerprint}), by=by)
+        return fingerprint
+
+    def hold(self, edition: bytes) -> str:
+        """Keep an edition, in force or not: entries are judged by their own. Raises StoreError for another fleet's."""
         read = read_edition(edition)
         code = self.store.fleet()
         if code and code != read.code:
             raise StoreError(f"{self.store.path}: this backlog is of the fleet {code!r}, not of {read.code!r}")
         with self._lock:
+            if read.fingerprint in self.store.editions():
+                return read.fingerprint
             with self.store.writing():
                 self.store.put_edition(read.fingerprint, edition)
-                if not self.store.setting("first edition"):
+                if not code:
                     self.store.set("first edition", read.fingerprint)
                     self.store.set("edition", read.fingerprint)
-                first = not self.store.known_devices()
+                self._context = refold_all(self.store)
                 self._changed()
-            if first or self.store.setting("edition") != read.fingerprint:
-                self.write(Draft("adopt", {"edition": read.fingerprint}), by=by)
         return read.fingerprint
 
     def give_up(self, device: str, *, reason: str, by: str) -> tuple[tuple[int, int], ...]:

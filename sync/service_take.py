@@ -123,6 +123,8 @@ class Taking:
         self._devices.update(row.device for row in rows)
         clones = self._store.clones_among(rows)
         logged = [Logged(taken.entry, taken.hash) for _, taken in new if foldable(taken.entry)]  # type: ignore[arg-type]
+        grown = {digest for clone in clones for digest in clone.hashes}
+        self._context.clones[:] = [clone for clone in self._context.clones if not grown.issuperset(clone.hashes)]
         self._touched.append(self._context.take(logged, clones))
         self._rest = self._rest or bool(clones) or not all(row.kind in _SIMPLE for row in rows)
         belongs: list[tuple[int, Place]] = []
@@ -280,7 +282,7 @@ def _row(taken: Taken, batch: int, *, trusted: bool) -> LogRow:
         entry.kind if isinstance(entry, Bare) else entry.__struct_config__.tag,
         getattr(entry, "vehicle", None) or "",
         (entry.walk or "") if isinstance(entry, Finding | Walk) else "",
-        entry.corrects or "",
+        (entry.defect or "") if isinstance(entry, Finding) else "",
         int(trusted),
         fold,
         batch,

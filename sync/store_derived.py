@@ -206,6 +206,17 @@ class StoreDerived(StorePlaces):
 
     # --- vehicles and the rest
 
+    def drop_vehicles(self, *, keep: Sequence[str]) -> None:
+        """Vehicles that neither the edition in force nor any entry names any more."""
+        for table in ("vehicles", "standings"):
+            self.connection.execute(
+                f"DELETE FROM {table} WHERE vehicle NOT IN (SELECT value FROM json_each(?))", (_json(keep).decode(),)
+            )
+        self.connection.execute(
+            "DELETE FROM states WHERE vehicle <> '' AND vehicle NOT IN (SELECT value FROM json_each(?))",
+            (_json(keep).decode(),),
+        )
+
     def put_vehicle(self, row: tuple[str, str, str, str, str, float]) -> None:
         """(id, name, kind, location, state, display weight)"""
         self.connection.execute(

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from sync.fold.clones import find_clones
 from sync.state import Clone
 from sync.store_rows import AsideRow, BatchRow, EntryRow, PhotoRow
 from sync.store_seen import ENTRY, StoreSeen, entry_row
@@ -19,7 +20,7 @@ class LogRow(NamedTuple):
     kind: str
     vehicle: str
     walk: str
-    corrects: str
+    defect: str
     trusted: int
     fold: int
     batch: int
@@ -67,7 +68,7 @@ class StoreLog(StoreSeen):
         changes = self.connection.total_changes
         self.connection.executemany(
             "INSERT OR IGNORE INTO entries"
-            " (id, hash, device, seq, kind, vehicle, walk, corrects, trusted, fold, batch, body)"
+            " (id, hash, device, seq, kind, vehicle, walk, defect, trusted, fold, batch, body)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             rows,
         )
@@ -110,45 +111,30 @@ class StoreLog(StoreSeen):
                     (device, low, high),
                 )
             )
-        return tuple(self._clone(device, seq) for device, seq in sorted(keys)) + self._same_ids(rows)
+        return tuple(self._clone("device = ? AND seq = ?", key) for key in sorted(keys)) + self._same_ids(rows)
+
+    def all_clones(self) -> tuple[Clone, ...]:
+        keys = self.rows("SELECT device, seq FROM entries GROUP BY device, seq HAVING count(*) > 1 ORDER BY 1, 2")
+        ids = self.rows(
+            "SELECT id FROM entries GROUP BY id HAVING count(*) > 1 AND count(DISTINCT device || ' ' || seq) > 1"
+            " ORDER BY 1"
+        )
+        by_key = tuple(self._clone("device = ? AND seq = ?", key) for key in keys)
+        return by_key + tuple(self._clone("id = ?", key) for key in ids)
 
     def _same_ids(self, rows: Sequence[LogRow]) -> tuple[Clone, ...]:
         """One id with two contents under different (device, seq): only an edited file or a broken phone makes that."""
-        ids = json.dumps(sorted({row.id for row in rows}))
         found = self.rows(
             "SELECT e.id FROM json_each(?) AS wanted JOIN entries AS e ON e.id = wanted.value GROUP BY e.id"
-            " HAVING count(DISTINCT e.hash) > 1 AND count(DISTINCT e.device || ' ' || e.seq) > 1",
-            (ids,),
+            " HAVING count(DISTINCT e.hash) > 1 AND count(DISTINCT e.device || ' ' || e.seq) > 1 ORDER BY 1",
+            (json.dumps(sorted({row.id for row in rows})),),
         )
-        return tuple(
-            Clone(device=device, seq=seq, entries=(entry_id,) * len(hashes), hashes=hashes)
-            for (entry_id,) in found
-            for device, seq, hashes in [self._contents(entry_id)]
-        )
+        return tuple(self._clone("id = ?", key) for key in found)
 
-    def _contents(self, entry_id: str) -> tuple[str, int, tuple[str, ...]]:
-        rows = self.rows("SELECT device, seq, lower(hex(hash)) FROM entries WHERE id = ? ORDER BY 1, 2, 3", (entry_id,))
-        return rows[0][0], rows[0][1], tuple(row[2] for row in rows)
-
-    def _clone(self, device: str, seq: int) -> Clone:
-        rows = self.rows(
-            "SELECT id, lower(hex(hash)) FROM entries WHERE device = ? AND seq = ? ORDER BY 1, 2", (device, seq)
-        )
-        return Clone(
-            device=device, seq=seq, entries=tuple(row[0] for row in rows), hashes=tuple(row[1] for row in rows)
-        )
-
-    def all_clones(self) -> tuple[Clone, ...]:
-        pairs = self.rows("SELECT device, seq FROM entries GROUP BY device, seq HAVING count(*) > 1")
-        twice = self.rows(
-            "SELECT id FROM entries GROUP BY id HAVING count(*) > 1 AND count(DISTINCT device || ' ' || seq) > 1"
-        )
-        same = tuple(
-            Clone(device=device, seq=seq, entries=(entry_id,) * len(hashes), hashes=hashes)
-            for (entry_id,) in twice
-            for device, seq, hashes in [self._contents(entry_id)]
-        )
-        return tuple(self._clone(device, seq) for device, seq in sorted(pairs)) + same
+    def _clone(self, where: str, key: Sequence[object]) -> Clone:
+        """All contents under one (device, seq) or one id, as one case."""
+        rows = self.rows(f"SELECT device, seq, id, lower(hex(hash)) FROM entries WHERE {where}", key)
+        return next(clone for clone in find_clones(rows) if len(clone.hashes) == len(rows))
 
     def put_aside(self, rows: Iterable[AsideRow], bodies: Iterable[bytes]) -> int:
         """Lines set aside, once each; how many of them are new."""

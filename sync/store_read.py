@@ -26,6 +26,7 @@ from sync.state import (
     ReportState,
     Sighting,
     Standing,
+    State,
     TagState,
     VehicleRulings,
     WalkState,
@@ -33,7 +34,7 @@ from sync.state import (
 from sync.store_derived import StoreDerived
 from sync.store_rows import DeviceRow, Hit, Page, Query
 
-State = TypeVar("State")
+Kind = TypeVar("Kind")
 _TODAY = "date('now', 'localtime')"
 _ALL = Query()
 _WORD = re.compile(r"\w+")
@@ -184,6 +185,26 @@ class StoreRead(StoreDerived):
         )
         return tuple(Hit(id=row[0], kind=row[1], vehicle=row[2], text=row[3]) for row in rows)
 
+    def state(self) -> State:
+        """All of it, as the fold would give it for the whole log."""
+        with self.reading():
+            adopted = self.rows("SELECT body FROM states WHERE kind = 'rest' AND key = 'adopted'")
+            return State(
+                edition=self.setting("edition"),
+                adopted=msgspec.json.decode(adopted[0][0], type=tuple[str, ...]) if adopted else (),
+                walks=tuple(sorted(self.walks(), key=lambda w: w.walk)),
+                defects=tuple(sorted(self.defects(closed=True), key=lambda d: (d.vehicle, d.opening))),
+                conflicts=tuple(sorted(self.conflicts(), key=lambda c: c.id)),
+                reports=tuple(sorted(self.reports(closed=True), key=lambda r: (r.vehicle, r.entry))),
+                tags=self._states(TagState, "tag", closed=True),
+                vehicles=self.all_rulings(),
+                pairs=tuple(sorted(self.pairs(), key=lambda p: (p.first, p.second))),
+                jobs=self.jobs(),
+                parts=self.parts(),
+                clones=tuple(sorted(self.clones(), key=lambda c: (c.device, c.seq, c.entries, c.hashes))),
+                clocks=self.clocks(),
+            )
+
     # --- editions and devices
 
     def edition(self) -> Edition:
@@ -258,22 +279,23 @@ class StoreRead(StoreDerived):
         rows = self.rows(f"SELECT body, code, also_codes FROM defects WHERE {where}", values)
         return tuple(_coded(_DECODERS[Defect].decode(row[0]), row[1], row[2]) for row in rows)
 
-    def _states(self, kind: type[State], name: str, vehicle: str = "", *, closed: bool = False) -> tuple[State, ...]:
+    def _states(self, kind: type[Kind], name: str, vehicle: str = "", *, closed: bool = False) -> tuple[Kind, ...]:
         where = "kind = :kind" + (" AND vehicle = :vehicle" if vehicle else "") + ("" if closed else " AND open")
         return self._bodies(
             kind, f"SELECT body FROM states WHERE {where} ORDER BY key", {"kind": name, "vehicle": vehicle}
         )
 
-    def _entered(self, kind: type[State], name: str, vehicle: str) -> tuple[State, ...]:
+    def _entered(self, kind: type[Kind], name: str, vehicle: str) -> tuple[Kind, ...]:
         return self._bodies(
             kind,
-            "SELECT body FROM entries AS e WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle)"
-            " AND NOT EXISTS (SELECT 1 FROM entries AS c WHERE c.fold = 2 AND c.kind = :kind"
-            " AND c.vehicle = e.vehicle AND c.corrects = e.id AND c.device = e.device) ORDER BY device, seq",
+            "WITH said AS (SELECT id, device, seq, body, json_extract(body, '$.corrects') AS corrects FROM entries"
+            " WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle))"
+            " SELECT body FROM said AS e WHERE NOT EXISTS"
+            " (SELECT 1 FROM said AS c WHERE c.corrects = e.id AND c.device = e.device) ORDER BY device, seq",
             {"kind": name, "vehicle": vehicle},
         )
 
-    def _bodies(self, kind: type[State], sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> tuple[State, ...]:
+    def _bodies(self, kind: type[Kind], sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> tuple[Kind, ...]:
         decode = _DECODERS[kind].decode
         return tuple(decode(row[0]) for row in self.rows(sql, values))
 

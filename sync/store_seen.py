@@ -58,6 +58,13 @@ class StoreSeen(StoreOwn):
     def kept_by_ids(self, ids: Sequence[str]) -> list[Kept]:
         return list(self.kept("id IN (SELECT value FROM json_each(?))", (json.dumps(list(ids)),)))
 
+    def findings_about(self, ids: Sequence[str]) -> list[Kept]:
+        """The findings with some ids, and those that speak of a defect by one of them."""
+        among = "IN (SELECT value FROM json_each(?))"
+        by_id = self.kept(f"kind = 'finding' AND id {among}", (json.dumps(list(ids)),))
+        by_defect = self.kept(f"kind = 'finding' AND defect <> '' AND defect {among}", (json.dumps(list(ids)),))
+        return list({kept.number: kept for kept in (*by_id, *by_defect)}.values())
+
     def findings_of(self, upto: int, *, walks: Sequence[str] = (), devices: Sequence[str] = ()) -> list[Kept]:
         """Findings of some walks and of some devices, of those that have a number up to one."""
         here = "kind = 'finding' AND number <= ?"

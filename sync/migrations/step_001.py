@@ -12,11 +12,12 @@ _LOG = (
         set_aside INTEGER NOT NULL, photos INTEGER NOT NULL, trouble TEXT NOT NULL) STRICT""",
     """CREATE TABLE entries (
         number INTEGER PRIMARY KEY, id TEXT NOT NULL, hash BLOB NOT NULL, device TEXT NOT NULL, seq INTEGER NOT NULL,
-        kind TEXT NOT NULL, vehicle TEXT NOT NULL, walk TEXT NOT NULL, corrects TEXT NOT NULL,
+        kind TEXT NOT NULL, vehicle TEXT NOT NULL, walk TEXT NOT NULL, defect TEXT NOT NULL,
         trusted INTEGER NOT NULL, fold INTEGER NOT NULL, batch INTEGER NOT NULL, body TEXT NOT NULL) STRICT""",
     "CREATE UNIQUE INDEX entries_by_id ON entries (id, hash)",
     "CREATE INDEX entries_by_device ON entries (device, seq)",
     "CREATE INDEX entries_by_walk ON entries (walk) WHERE kind = 'finding' AND walk <> ''",
+    "CREATE INDEX entries_by_defect ON entries (defect) WHERE defect <> ''",
     "CREATE INDEX entries_kept ON entries (kind, vehicle) WHERE fold = 2",
     """CREATE TABLE set_aside (
         hash TEXT PRIMARY KEY, batch INTEGER NOT NULL, line INTEGER NOT NULL, code TEXT NOT NULL, why TEXT NOT NULL,

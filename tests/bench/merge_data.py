@@ -20,7 +20,24 @@ from sync.ids import uuid7
 VEHICLES, STATIONS, CHECKS = 30, 12, 10
 PHONES = 20
 FIRST_DAY = datetime(2020, 4, 1, 8, 0, tzinfo=UTC)
-WORDS = "worn seized weeping loose cracked scored bent dry chafed corroded slack split missing stiff noisy hot".split()
+WORDS = [
+    "worn",
+    "seized",
+    "weeping",
+    "loose",
+    "cracked",
+    "scored",
+    "bent",
+    "dry",
+    "chafed",
+    "corroded",
+    "slack",
+    "split",
+    "missing",
+    "stiff",
+    "noisy",
+    "hot",
+]
 SEVERITIES = ("minor", "minor", "advisory", "major", "minor", "dangerous")
 
 
