@@ -1,0 +1,1 @@
+"""What to do first, what blocks what, and what can be ready by a date."""

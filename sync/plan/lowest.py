@@ -1,0 +1,134 @@
+"""The lowest score that any plan of a network can have, as far as bounds without a search tell (bounds.py)."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from functools import cached_property
+from math import ceil
+
+from sync.plan.bounds import Piece, Taken, Term, weighted_ends
+from sync.plan.critical import critical_times
+from sync.plan.goal import Question, Score
+from sync.plan.network import Activity, legs_of
+
+#: Prices tried on an end of dangerous work, in ends of an average vehicle.
+PRICES = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0)
+
+
+class Lowest:
+    """Bounds on each part of the score."""
+
+    def __init__(self, asked: Question) -> None:
+        self.net = asked.net
+        self.capacity = asked.capacity
+        self.people = asked.capacity.people
+        self.goal = asked.goal
+        self.times = critical_times(legs_of(asked.net))
+        self._fixed = True
+
+    def part(self, name: str, now: Score) -> int:
+        """The bound on one part by its name, where the parts before it must stay as good as they are."""
+        self._fixed = now.started == self.started
+        if name == "safe":
+            return self.safe(now.started)
+        return self.ends(now.safe) if name == "ends" else int(getattr(self, name))
+
+    @cached_property
+    def started(self) -> int:
+        return sum(self.times[a.id].earliest_start for a in self.net.activities if a.started)
+
+    @cached_property
+    def unfit(self) -> int:
+        if self.goal.deadline is None:
+            return 0
+        late = {a.vehicle for a in self.net.activities if a.bars and self.times[a.id].earliest_end > self.goal.deadline}
+        return sum(self.goal.wanted(v) for v in self.goal.vehicles if v in self.goal.never | late)
+
+    @cached_property
+    def last(self) -> int:
+        """The longest chain, or the load on people or on a resource, whichever is most."""
+        loads = [sum(a.person_slots for a in self.net.activities) / self.people]
+        for use, most in self.capacity.resources.items():
+            loads.append(sum(a.slots * a.pieces.get(use, 0) for a in self.net.activities) / max(most, 1))
+        return max([ceil(max(loads)), *(times.earliest_end for times in self.times.values())])
+
+    def safe(self, started: int) -> int:
+        """The bound on the sum of dangerous ends; `started` is what the sum of starts in hand must not exceed."""
+        ends = [self._term(1, mine, mine) for mine in self._dangerous.values()]
+        if self._fixed:
+            return weighted_ends(ends, self.people, self._taken)
+        begun = [self._term(1, [a], [a]) for a in self.net.activities if a.started]
+        paid = started + sum(term.pieces[0].slots for term in begun)
+        return max(
+            weighted_ends(
+                [*ends, *(replace(one, weight=price) for one in begun)],
+                self.people,
+                self._taken,
+                price * paid,
+            )
+            for price in PRICES
+        )
+
+    def ends(self, safe: int) -> int:
+        """The bound on the weighted sum of all ends; `safe` is what the sum of dangerous ends must not exceed."""
+        if not self._vehicles:
+            return 0
+        usual = sum(map(self.goal.pull, self._vehicles)) / len(self._vehicles)
+        prices = [price * usual for price in PRICES] if self._dangerous else [0.0]
+        return max(weighted_ends(list(self._terms(price)), self.people, self._taken, price * safe) for price in prices)
+
+    @property
+    def _taken(self) -> list[Taken]:
+        """When people are away, or at the work in hand that is known to begin at its earliest."""
+        begun = [a for a in self.net.activities if a.started] if self._fixed else []
+        at_it = [(self.times[a.id].earliest_start, a.slots, a.people) for a in begun if a.slots]
+        return [*at_it, *self.capacity.missing(max([0, *(first + slots for first, slots, _ in at_it)]))]
+
+    def _terms(self, price: float) -> Iterator[Term]:
+        """Both ends of each vehicle. The last is counted by what comes after the dangerous work, where that is worth
+        less for its load than the dangerous work is; else by all of it."""
+        for vehicle, mine in self._vehicles.items():
+            last = self._term(self.goal.pull(vehicle), mine, mine)
+            if vehicle in self._dangerous and price:
+                dangerous = self._dangerous[vehicle]
+                first = self._term(price, dangerous, dangerous)
+                yield first
+                inside = {activity.id for activity in dangerous}
+                rest = self._term(last.weight, [a for a in mine if a.id not in inside], mine)
+                if rest.load and first.load and rest.weight / rest.load < first.weight / first.load:
+                    last = rest
+            yield last
+
+    @cached_property
+    def _vehicles(self) -> dict[str, list[Activity]]:
+        return self._by_vehicle(self.net.activities)
+
+    @cached_property
+    def _dangerous(self) -> dict[str, list[Activity]]:
+        """By vehicle, its dangerous work and what that waits for."""
+        wanted = self._by_vehicle(a for a in self.net.activities if a.dangerous)
+        return {v: [a for a in self.net.ahead_of(a.id for a in mine) if a.vehicle == v] for v, mine in wanted.items()}
+
+    def _by_vehicle(self, activities: Iterable[Activity]) -> dict[str, list[Activity]]:
+        found: dict[str, list[Activity]] = {}
+        for activity in activities:
+            found.setdefault(activity.vehicle, []).append(activity)
+        return dict(sorted(found.items()))
+
+    def _term(self, weight: float, pieces: list[Activity], until: list[Activity]) -> Term:
+        """The end of `until`, counted by some of the pieces it is made of."""
+        tails = self._tails(until)
+        made = tuple(
+            Piece(self.times[a.id].earliest_start, a.slots, a.person_slots, tails[a.id] - a.slots)
+            for a in pieces
+            if not (self._fixed and a.started)
+        )
+        return Term(weight, made, max(self.times[a.id].earliest_end for a in until))
+
+    def _tails(self, members: list[Activity]) -> dict[str, int]:
+        """How long it takes at least from the start of each member to the end of the last, along the longest chain."""
+        tails = {activity.id: activity.slots for activity in members}
+        for activity in reversed(members):
+            for first in activity.after:
+                if first in tails:
+                    tails[first] = max(tails[first], self.net.by_id[first].slots + tails[activity.id])
+        return tails
