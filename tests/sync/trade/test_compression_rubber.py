@@ -44,6 +44,7 @@ def test_all_rules_met_needs_nothing_done() -> None:
 def test_rules_that_disagree_are_said_to() -> None:
     said = compression.advise(kpa(125, 122, 118, 95))
     assert said.headline.startswith('The rules disagree: cylinder 4 does not meet "no more than 10 lbf/in² apart"')
+    assert said.figures[2].text == "not met, 206.8 kPa (30 lbf/in²)"
 
 
 def test_a_cylinder_low_by_all_three_is_said_to_be() -> None:
