@@ -46,6 +46,10 @@ def test_every_row_says_which_day_it_tells_of(snapshot: Snapshot, export: Export
     assert {row["as_of"] for row in read(export(as_csv.write, snapshot))} == {"2026-10-19"}
 
 
+def test_it_begins_with_the_mark_by_which_spreadsheets_know_utf_8(snapshot: Snapshot, export: Export) -> None:
+    assert export(as_csv.write, snapshot).startswith("\ufeffrank,defect,".encode())
+
+
 def test_lines_end_as_the_rfc_has_it(snapshot: Snapshot, export: Export) -> None:
     data = export(as_csv.write, snapshot)
     assert data.endswith(b"\r\n")
