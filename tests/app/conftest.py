@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 from builder.commands import app_files
 from builder.write import write_site
@@ -30,11 +30,16 @@ def site(app_folder: Path) -> Iterator[Site]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        running = chromium(playwright)
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as running:
         yield running
-        running.close()
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    running = chromium(playwright)
+    yield running
+    running.close()
 
 
 @pytest.fixture

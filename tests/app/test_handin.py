@@ -22,13 +22,17 @@ await log.setOwner({ name: "RM phone", by: "RM" });
 const report = { kind: "report", vehicle: "badger", source: "driver", symptom: "zieht nach links – 5 °", photos: [] };
 const picture = async (seed) => {
   const canvas = new OffscreenCanvas(320, 240); const context = canvas.getContext("2d");
-  for (let n = 0; n < 300; n += 1) { context.fillStyle = `hsl(${n * seed} 80% 50%)`; context.fillRect(n, n % 240, 9, 9); }
+  for (let n = 0; n < 300; n += 1) {
+    context.fillStyle = `hsl(${n * seed} 80% 50%)`;
+    context.fillRect(n, n % 240, 9, 9);
+  }
   return photos.take(await canvas.convertToBlob({ type: "image/png" }));
 };
 const files = async (room) => {
   const sender = { fleet: "trial", device: await log.device(), device_name: "RM phone", edition: "3f9c2a71" };
   const hashes = (await storage.read(["photos"], (work) => work.keys("photos"))).map(String);
-  return handInFiles(sender, new Date("2026-10-18T08:12:40Z"), await log.records(), hashes, (sha) => photos.get(sha), room);
+  const made = new Date("2026-10-18T08:12:40Z");
+  return handInFiles(sender, made, await log.records(), hashes, (sha) => photos.get(sha), room);
 };
 """
 

@@ -20,7 +20,8 @@ const log = new Log(storage, fleet);
 const photos = new Photos(storage);
 const carries = new Carries(storage, "trial");
 const door = new FakeDoor();
-const sender = new Sender({ storage, log, photos, carries }, fleet, (url, token) => new Door(url, token, door.transport));
+const open = (url, token) => new Door(url, token, door.transport);
+const sender = new Sender({ storage, log, photos, carries }, fleet, open);
 await log.setOwner({ name: "RM phone", by: "RM" });
 const report = { kind: "report", vehicle: "badger", source: "driver", symptom: "pulls", photos: [] };
 const picture = async (seed) => {

@@ -1,4 +1,4 @@
-"""The worker: offline after one visit, from any sub-path; a new version waits for consent and never goes over a draft."""
+"""The worker: offline after one visit, from any sub-path; a new version waits for consent, never over a draft."""
 
 import re
 import shutil
@@ -98,7 +98,8 @@ def test_a_labels_address_opens_its_vehicle_offline(handset: BrowserContext, her
 def test_every_file_is_in_the_cache_with_the_bytes_it_was_built_with(handset: BrowserContext, here: Host) -> None:
     page = visited(handset, here.url)
     wrong = page.evaluate(
-        "async () => { const { askWorker } = await import('./js/ready.js'); const { sha256 } = await import('./js/bytes.js');"
+        "async () => { const { askWorker } = await import('./js/ready.js');"
+        " const { sha256 } = await import('./js/bytes.js');"
         " const list = await askWorker(); const cache = await caches.open(list.cache); const wrong = [];"
         " for (const [path, hash] of Object.entries(list.files)) {"
         "  const kept = await cache.match(new URL(path, document.baseURI).href);"
@@ -163,7 +164,8 @@ def test_a_new_version_never_goes_over_a_draft(handset: BrowserContext, here: Ho
     page.wait_for_timeout(800)
     here.change("index.html", b"</body>", b"<!-- new --></body>")
     said = page.evaluate(
-        "async () => { const { Update } = await import('./js/update.js'); const { Drafts } = await import('./js/drafts.js');"
+        "async () => { const { Update } = await import('./js/update.js');"
+        " const { Drafts } = await import('./js/drafts.js');"
         " const { openStorage } = await import('./js/storage.js');"
         " const update = new Update(new Drafts(await openStorage('brackle-down')));"
         " const waits = new Promise((done) => update.addEventListener('waiting', done));"

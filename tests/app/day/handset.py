@@ -8,8 +8,8 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from tests.app.day.drawings import photo
-from tests.app.day.words import Bad, Else, Good, Known, Report, Run, Skip, TopUp, Walk
 from tests.app.day.view import View
+from tests.app.day.words import Bad, Else, Good, Known, Report, Run, Skip, TopUp, Walk
 
 ROUNDS = {"before": "Before running", "hot": "Hot", "cold": "Cold", "full": "Full"}
 LEVELS = {"ok": "Between the marks", "low": "Low", "unseen": "Not looked at"}
@@ -19,7 +19,8 @@ SEEDED = """
   let state = 0;
   const next = () => { state ^= state << 13; state ^= state >>> 17; state ^= state << 5; return state & 255; };
   crypto.getRandomValues = (bytes) => {
-    if (!state) { state = 2463534242; for (const c of "NAME" + Date.now()) state = Math.imul(state ^ c.charCodeAt(0), 16777619); }
+    const seed = state ? "" : "NAME" + Date.now();
+    for (const c of seed) state = Math.imul((state || 2463534242) ^ c.charCodeAt(0), 16777619);
     return bytes.map(next);
   };
 })();

@@ -74,7 +74,7 @@ MAUD = (
     Walk("2026-10-18T09:58", "hobnail", "cold", {
         "nose/puddles": Known("Worse", "A pool now, half a hand across.", severity="major"),
         "start/cold-start": Known("Gone"),
-        "engine/fuel-leak": Bad("filter-head", "Wet below the second filter, drop forming.", leak=(2, "ok"), photo="union"),
+        "engine/fuel-leak": Bad("filter-head", "Wet below the second one, a drop.", leak=(2, "ok"), photo="union"),
         "right-track/adjuster": Bad("lock-missing", "Lock plate gone."),
     }),
     Walk("2026-10-18T10:46", "poker", "cold", {
@@ -93,10 +93,11 @@ TOBIN = (
         "crew/air-warning": Bad("late", "Buzzer came in well below its mark.", "2.7"),
     }),
     Walk("2026-10-17T11:46", "kettle", "hot", {
-        "left-track/wheel-heat#2": Bad("hot", "Grease running out of the cap. I would not drive her home.", "98", "dangerous"),
+        "left-track/wheel-heat#2": Bad("hot", "Grease runs out of the cap. Not to be driven home.", "98", "dangerous"),
         "cooling/weep-hot": Bad("hose-end", "Drops hang at the clip.", leak=(2, "ok")),
     }),
-    Report("2026-10-17T12:00", "trowel", "driver", "Brakes slow to come off after a long stop.", "Air at 6 bar, last two laps."),
+    Report("2026-10-17T12:00", "trowel", "driver",
+           "Brakes slow to come off after a long stop.", "Air at 6 bar, last two laps."),
     Walk("2026-10-17T12:10", "hobnail", "hot", {
         "tail/fresh-drips": Bad("oil-drops", "A drop every few seconds behind the sprocket, right side."),
     }, left_why="No time"),

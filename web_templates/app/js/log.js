@@ -77,6 +77,7 @@ export class Log extends EventTarget {
    * @returns {Promise<Entry[]>}
    */
   async appendAll(all, { dropDraft } = {}) {
+    if (all.length === 0) return [];
     const stamped = all.map((said) => ({ id: this.#idFor(said), at: stamp(this.now()), said }));
     const entries = await this.storage.write(["entries", "state", "drafts"], async (work) => {
       const counter = await this.#counter(work);

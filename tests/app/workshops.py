@@ -1,0 +1,155 @@
+"""A workshop PC as people start it (`driptray serve`), and phones that trust its authority and nothing else."""
+
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+import urllib.parse
+import urllib.request
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import BrowserContext, BrowserType
+
+from tests.app.browsers import CHROMIUM_ARGS, PHONE, found
+from tests.builder.fleets import write_fleet
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+CODE = "trial-shed"
+HOST = f"{CODE}.local"
+
+
+class Workshop:
+    """The serving program in a folder; it can be stopped, killed, and started again on its own ports."""
+
+    def __init__(self, folder: Path, *, fleet: Path | None = None, command: Sequence[str] = ("-m", "sync")) -> None:
+        self.folder = folder
+        self.fleet = fleet or write_fleet(folder / "fleet")
+        self.backlog = folder / "backlog.db"
+        self.command = command
+        self.ports = {"--port": 0, "--http-port": 0, "--desk-port": 0}
+        self.process: subprocess.Popen[str] | None = None
+        self.said: list[str] = []
+        self.errors = folder / "stderr.txt"
+
+    def start(self) -> "Workshop":
+        ports = [text for option, port in self.ports.items() for text in (option, str(port))]
+        arguments = ["serve", str(self.fleet), "--backlog", str(self.backlog), "--no-lan", *ports]
+        with self.errors.open("a") as errors:
+            self.process = subprocess.Popen(
+                [sys.executable, *self.command, *arguments], stdout=subprocess.PIPE, stderr=errors, text=True, cwd=ROOT
+            )
+        assert self.process.stdout is not None
+        self.said = []
+        for line in self.process.stdout:
+            self.said.append(line.rstrip("\n"))
+            if line.startswith("Ctrl-C"):
+                break
+        else:
+            raise AssertionError(f"it did not open: {self.said} {self.errors.read_text()}")
+        for option, address in (("--port", self.app), ("--http-port", self.trust), ("--desk-port", self.desk)):
+            self.ports[option] = urllib.parse.urlsplit(address).port or 443
+        return self
+
+    def stop(self) -> int:
+        """As with Ctrl-C; the exit code."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGINT)
+        code = self.process.wait(20)
+        self.kill()
+        return code
+
+    def kill(self) -> None:
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait()
+            self.process.stdout.close()  # type: ignore[union-attr]
+
+    def line(self, beginning: str) -> str:
+        return next(line for line in self.said if line.startswith(beginning)).partition(":")[2].strip()
+
+    @property
+    def app(self) -> str:
+        return self.line("Phones open")
+
+    @property
+    def trust(self) -> str:
+        return self.line("First, once each").split(" ")[0]
+
+    @property
+    def desk(self) -> str:
+        return self.line("Desk, on this PC")
+
+    @property
+    def code(self) -> str:
+        """The first pairing code, as it was said when the door opened."""
+        return re.sub(r"\s", "", self.said[-2].rpartition(":")[2])
+
+    def new_code(self, whom: str = "phone") -> str:
+        """A code made at the desk."""
+        page = self.ask_desk("phones/code", {"for": whom})
+        return re.findall(r"<strong>([^<]+)</strong>", page)[0].replace(" ", "")
+
+    def ask_desk(self, path: str, form: dict[str, str] | None = None) -> str:
+        data = urllib.parse.urlencode(form).encode() if form is not None else None
+        with urllib.request.urlopen(self.desk + path, data) as answer:  # noqa: S310 our own address
+            return str(answer.read().decode())
+
+    def authority(self) -> bytes:
+        """The certificate as the plain page gives it."""
+        request = urllib.request.Request(f"http://127.0.0.1:{self.ports['--http-port']}/workshop.crt")
+        request.add_header("Host", HOST)
+        with urllib.request.urlopen(request) as answer:  # noqa: S310 our own address
+            return bytes(answer.read())
+
+
+@contextmanager
+def workshop(folder: Path, **given: Any) -> Iterator[Workshop]:
+    made = Workshop(folder, **given)
+    try:
+        yield made.start()
+    finally:
+        made.kill()
+
+
+def trusting(home: Path, authority: bytes | None) -> Path:
+    """A home folder whose certificate store holds the workshop's authority, and nothing else of ours."""
+    store = home / ".pki" / "nssdb"
+    store.mkdir(parents=True)
+    subprocess.run(["certutil", "-d", f"sql:{store}", "-N", "--empty-password"], check=True)
+    if authority is not None:
+        add = ["certutil", "-d", f"sql:{store}", "-A", "-t", "C,,", "-n", "workshop"]
+        subprocess.run(add, input=authority, check=True)
+    return home
+
+
+@contextmanager
+def phone_of(
+    kind: BrowserType, home: Path, *, maps: str = f"MAP {HOST} 127.0.0.1", launcher: str | None = None
+) -> Iterator[BrowserContext]:
+    """A phone whose browser trusts what its home trusts; its storage lives in the home too, so it can come back."""
+    options: dict[str, Any] = found() if launcher is None else {"executable_path": launcher}
+    context = kind.launch_persistent_context(
+        str(home / "profile"),
+        args=[*CHROMIUM_ARGS, f"--host-resolver-rules={maps}"],
+        env={**os.environ, "HOME": str(home)},
+        **options,
+        **PHONE,
+    )
+    context.set_default_timeout(20_000)
+    try:
+        yield context
+    finally:
+        context.close()
+
+
+def until(true: Any, seconds: float = 20.0) -> None:
+    """Waits until something has come about."""
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end, "it did not come about"
+        time.sleep(0.05)
