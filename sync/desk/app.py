@@ -1,0 +1,81 @@
+"""The desk put together: every page's routes, styles and scripts, the guard in front, errors in words."""
+
+import logging
+from collections.abc import Sequence
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import FileResponse, RedirectResponse, Response
+from starlette.routing import BaseRoute, Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from builder.errors import DriptrayError
+from sync.desk import backlog, conflicts, defect, today, vehicles
+from sync.desk.guard import LOOPBACK_NAMES, Guard, Password
+from sync.desk.page import WHO_COOKIE, Desk, render, text_of
+from sync.errors import DeskError
+from sync.pages import TEMPLATES
+
+_log = logging.getLogger("driptray.desk")
+#: A page a module: each has its `ROUTES`.
+PAGES = (today, backlog, vehicles, defect, conflicts)
+
+
+def desk_app(
+    desk: Desk,
+    *,
+    names: frozenset[str] = LOOPBACK_NAMES,
+    password: Password | None = None,
+    more: Sequence[BaseRoute] = (),
+) -> Starlette:
+    """The desk as an ASGI app. `names` are the hosts it answers to; `more` are routes served beside its pages."""
+    routes: list[BaseRoute] = [route for page in PAGES for route in page.ROUTES]
+    routes += [
+        Route("/who", choose_who, methods=["POST"]),
+        Route("/tokens.css", lambda _: FileResponse(TEMPLATES / "app/css/tokens.css")),
+        Mount("/css", StaticFiles(directory=TEMPLATES / "desk/css")),
+        Mount("/js", StaticFiles(directory=TEMPLATES / "desk/js")),
+        *more,
+    ]
+    handlers = {DriptrayError: refused, HTTPException: missing, Exception: unforeseen}
+    app = Starlette(
+        routes=routes,
+        middleware=[Middleware(Guard, names=names, password=password)],
+        exception_handlers=handlers,
+    )
+    app.state.desk = desk
+    return app
+
+
+async def choose_who(request: Request) -> Response:
+    """Remember in this browser who is at the desk."""
+    async with request.form() as form:
+        initials, to = text_of(form, "by"), text_of(form, "to")
+    answer = RedirectResponse(to if to.startswith("/") and not to.startswith("//") else "/", 303)
+    answer.set_cookie(WHO_COOKIE, initials, max_age=30 * 86400, httponly=True, samesite="strict")
+    return answer
+
+
+def refused(request: Request, error: Exception) -> Response:
+    """What cannot be done, in the words it was raised with."""
+    gone = isinstance(error, DeskError) and str(error).startswith("there is no")
+    return _trouble(request, "That did not work", str(error), 404 if gone else 409)
+
+
+def missing(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    told = {404: "There is no such page at this desk.", 405: "That cannot be done to this page."}
+    return _trouble(request, "Not here", told.get(status, "The desk cannot answer that."), status)
+
+
+def unforeseen(request: Request, error: Exception) -> Response:
+    """A defect of ours: the details go to the log file, the person gets a line."""
+    _log.error("%s %s", request.method, request.url.path, exc_info=error)
+    words = "Something went wrong that we did not foresee. Nothing was changed; the log file has the details."
+    return _trouble(request, "Something went wrong", words, 500)
+
+
+def _trouble(request: Request, title: str, words: str, status: int) -> Response:
+    return render(request, "trouble.html", {"title": title, "words": words}, status)

@@ -1,0 +1,109 @@
+"""What every page of the desk has at hand: the store, today, who is at the desk, what the page had shown, forms."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from sync.errors import DeskError
+from sync.pages import environment
+from sync.service import Draft, Service
+from sync.store import Store
+
+WHO_COOKIE = "desk-by"
+
+
+@dataclass(frozen=True)
+class Desk:
+    """The parts that pages work with; `today` is asked anew each time."""
+
+    store: Store
+    service: Service
+    today: Callable[[], date]
+
+
+def desk_of(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def who(request: Request) -> str:
+    """The initials of who is at the desk, as last chosen in this browser; "" before."""
+    chosen = request.cookies.get(WHO_COOKIE, "")
+    return chosen if chosen in desk_of(request).store.edition().by_initials else ""
+
+
+def render(request: Request, template: str, given: Mapping[str, Any], status: int = 200) -> Response:
+    """A page from web_templates/desk, with what its frame shows: the fleet, who, and what the page's forms know."""
+    desk = desk_of(request)
+    edition = desk.store.edition()
+    frame = {
+        "path": request.url.path,
+        "here": request.url.path + (f"?{request.url.query}" if request.url.query else ""),
+        "fleet": edition.name,
+        "people": edition.people,
+        "who": who(request),
+        "today": desk.today().isoformat(),
+        "knows": desk.service.token(),
+        "said": request.query_params.get("said", ""),
+    }
+    return HTMLResponse(environment().get_template(f"desk/{template}").render({**frame, **given}), status)
+
+
+def back(path: str, said: str) -> Response:
+    """To a page after a change, which says there what was done."""
+    parted = path.split("#", 1)
+    sign = "&" if "?" in parted[0] else "?"
+    anchor = f"#{parted[1]}" if len(parted) > 1 else ""
+    return RedirectResponse(f"{parted[0]}{sign}{urlencode({'said': said})}{anchor}", 303)
+
+
+def write(request: Request, form: FormData, *drafts: Draft) -> tuple[str, ...]:
+    """Entries by this desk's device, knowing what the form's page had shown, and no more.
+
+    Raises DeskError where nobody said who they are, the page is stale, or an entry is not valid.
+    """
+    knows = str(form.get("knows", ""))
+    if not knows:
+        raise DeskError("the form came without what its page had shown; open the page again")
+    return desk_of(request).service.write_all(drafts, by=by(request, form), knows=knows)
+
+
+def by(request: Request, form: FormData) -> str:
+    """Who makes a change. Raises DeskError where nobody was chosen."""
+    name = str(form.get("by", "")).strip() or who(request)
+    if name not in desk_of(request).store.edition().by_initials:
+        raise DeskError('say first who you are: choose your initials under "At the desk"')
+    return name
+
+
+def text_of(form: FormData, name: str, *, needed: str = "") -> str:
+    """A form's text field, trimmed. `needed` says what to ask for where it must not be empty."""
+    value = form.get(name, "")
+    text = "" if isinstance(value, UploadFile) else value.strip()
+    if needed and not text:
+        raise DeskError(f"{needed} is missing; fill it in")
+    return text
+
+
+def day_of(form: FormData, name: str, *, needed: str = "") -> str:
+    """A form's date field as an ISO day, or "". Raises DeskError where it is no day."""
+    text = text_of(form, name, needed=needed)
+    try:
+        return date.fromisoformat(text).isoformat() if text else ""
+    except ValueError as error:
+        raise DeskError(f"{text!r} is no day; write it as 2026-10-18") from error
+
+
+def number_of(form: FormData, name: str) -> float | None:
+    """A form's number field, or None where it is empty; a decimal comma will do."""
+    text = text_of(form, name)
+    try:
+        return float(text.replace(",", ".")) if text else None
+    except ValueError as error:
+        raise DeskError(f"{text!r} is no number") from error
