@@ -114,7 +114,7 @@ class Case:
 
     def _light(self, down: int, episode: int) -> bool:
         """Whether what is known of the episode is advisory or minor, and not only repaired for now."""
-        mine = sum(1 << j for j in bits(down) if self.number[j] == episode)
+        mine = self._of_episode(down, episode)
         if gravity(self.in_force(mine)) > gravity("minor"):
             return False
         return not self.powers.held(self.said[j].entry for j in bits(mine) if self.said[j].says in PRESENT)
@@ -123,27 +123,28 @@ class Case:
         severity = self.said[i].severity
         if severity is None or self.powers.leads >> i & 1:
             return False
-        mine = sum(1 << j for j in bits(down) if self.number[j] == self.number[i])
-        return gravity(severity) < gravity(self.in_force(mine))
+        return gravity(severity) < gravity(self.in_force(self._of_episode(down, self.number[i])))
+
+    def _of_episode(self, down: int, episode: int) -> int:
+        """What is known of an episode, with what those in turn had known: nobody sheds a severity by forgetting."""
+        found = left = down
+        while left:
+            for j in bits(left):
+                found |= self.knew[j]
+            left, down = found & ~down, found
+        return sum(1 << j for j in bits(found & ~self.idle) if self.number[j] == episode)
 
     def _dismiss(self, i: int) -> None:
         self.idle |= 1 << i
         self.number[i] = 0
 
     def _closed(self) -> int:
-        """Presents that a closing knew, that were seen again after it, or that a closed one had replaced."""
+        """Presents that a closing knew, and those that a closed one had replaced."""
         closed = 0
-        presents = [i for i in reversed(order(self.knew)) if self.said[i].says in PRESENT]
-        for i in presents:
-            if self.idle >> i & 1:
-                continue
-            later = [j for j in presents if self.knew[j] >> i & 1 and not self.idle >> j & 1]
-            if (
-                self.closing >> i & 1
-                or self.known_by(i, self.closing)
-                or any(self.number[j] > self.number[i] or closed >> j & 1 for j in later)
-            ):
-                closed |= 1 << i
+        for i in reversed(order(self.knew)):
+            if self.said[i].says in PRESENT and not self.idle >> i & 1:
+                if self.closing >> i & 1 or self.known_by(i, self.closing | closed):
+                    closed |= 1 << i
         return closed
 
 

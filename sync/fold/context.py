@@ -29,7 +29,7 @@ from sync.entries import (
 from sync.fold import fields
 from sync.fold.authority import is_lead
 from sync.fold.awareness import claims
-from sync.fold.log import Kind, Logged, Place, of_kind
+from sync.fold.log import Kind, Logged, Place
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
 from sync.fold.touched import Touched, Touching
@@ -79,7 +79,7 @@ class Context:
     claimed: dict[str, int] = field(default_factory=dict)
     _claims: dict[str, int] = field(default_factory=dict)
     _views: dict[tuple[str, str], WalkView] = field(default_factory=dict)
-    _placed: dict[str, Place | None] = field(default_factory=dict)
+    _placed: dict[tuple[str, bool], fields.Said | None] = field(default_factory=dict)
     _settled: dict[Place, list[Logged]] = field(default_factory=dict)
     _ids: dict[tuple[str, str], str] = field(default_factory=dict)
     _edition: Edition = field(init=False)
@@ -132,10 +132,10 @@ class Context:
 
     def place(self, finding: Finding) -> Place:
         """Where a finding is folded: by id, by `formerly`, by its own edition, or where a ruling placed it."""
-        if self.voids or self.about:
-            placed = self.placed(finding.defect or finding.id) or self.placed(finding.id)
-            if placed is not None:
-                return placed
+        if self.about and (placing := self.placing(finding)):
+            value, entry = placing.value, placing.logged.entry
+            vehicle = (entry.vehicle if isinstance(entry, Ruling) else None) or finding.vehicle
+            return Place(vehicle, self.check_id(vehicle, value.check), value.spot or "")
         if finding.check is None:
             return Place(finding.vehicle, "", finding.defect or finding.id)
         return Place(finding.vehicle, self.check_id(finding.vehicle, finding.check), finding.spot or "")
@@ -162,18 +162,24 @@ class Context:
             return Place(entry.vehicle, "", entry.fault or entry.choose or "")
         return Place(entry.vehicle, self.check_id(entry.vehicle, entry.check), entry.spot or "")
 
-    def placed(self, entry: str) -> Place | None:
-        """Where a ruling places an entry; None where none does, or rulings unaware of each other disagree."""
-        if entry not in self.about:
-            return None
-        if entry not in self._placed:
-            self._placed[entry] = self._find_placed(entry)
-        return self._placed[entry]
+    def placing(self, finding: Finding) -> fields.Said | None:
+        """The ruling that places a finding, or the defect it is a verdict on; None where none does, or rulings unaware
+        of each other disagree. From a check that it was found at only a lead moves it."""
+        for name in (finding.defect, finding.id):
+            if name is not None and name in self.about:
+                key = (name, finding.check is not None)
+                if key not in self._placed:
+                    self._placed[key] = self._find_placing(*key)
+                if self._placed[key] is not None:
+                    return self._placed[key]
+        return None
 
-    def placed_fault(self, entry: str) -> str | None:
-        """The fault that the placing ruling names, if any."""
-        value = fields.merge(self.set_about([entry], "placed"), self.cloned).value if entry in self.about else None
-        return value.fault if value is not None else None
+    def places_of(self, entry: str) -> list[Place]:
+        """Where rulings in force would place an entry."""
+        said = self.set_about([entry], "placed")
+        rulings = [(one.value, one.logged.entry) for one in said if one.value is not None]
+        found = [(r.vehicle or "", v) for v, r in rulings if isinstance(r, Ruling)]
+        return [Place(vehicle, self.check_id(vehicle, v.check), v.spot or "") for vehicle, v in found]
 
     def set_about(self, ids: Iterable[str], name: str) -> list[fields.Said]:
         """What rulings in force say of one field of any of these ids."""
@@ -345,13 +351,10 @@ class Context:
                 knows = {name: min(seq, other.knows[name]) for name, seq in knows.items() if name in other.knows}
         return WalkView(knows, first.day.isoformat(), first.round)
 
-    def _find_placed(self, entry: str) -> Place | None:
+    def _find_placing(self, entry: str, leads_alone: bool) -> fields.Said | None:
         said = self.set_about([entry], "placed")
-        value = fields.merge(said, self.cloned).value
-        if value is None:
-            return None
-        vehicle = next((r.vehicle for r in of_kind(Ruling, (s.logged for s in said)) if r.vehicle), "")
-        return Place(vehicle, self.check_id(vehicle, value.check), value.spot or "")
+        merged = fields.merge([s for s in said if not leads_alone or self.lead(s.logged.entry)], self.cloned)
+        return merged.stands if merged.value is not None else None
 
     def _corrects(self, correction: Logged, target: Logged) -> bool:
         """The same device, later; on a desk, which several people use, the same person or a lead. An id that two

@@ -8,7 +8,7 @@ import msgspec
 from sync.codes import conflict_code
 from sync.fold import lines
 from sync.fold.authority import gravity
-from sync.fold.awareness import bits, claims
+from sync.fold.awareness import Written, bits, claims
 from sync.fold.conflicts import KINDS
 from sync.fold.context import Context
 from sync.fold.fields import Said
@@ -67,7 +67,8 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     faults = sorted({s.fault for s in said if s.present and s.fault is not None})
     ruled = {fault: _ruled(fault, said, aliases, known, context) for fault in faults}
     every = [*said, *(item.statement for items in ruled.values() for item in items)]
-    kept = [s for sound in kept_sounds(heard.sounds, every, context.cloned) if (s := sound.statement(context))]
+    loud: list[Written] = [*every, *(s.via for s in said if s.via is not None)]
+    kept = [s for sound in kept_sounds(heard.sounds, loud, context.cloned) if (s := sound.statement(context))]
     defects: list[Defect] = []
     conflicts: list[Conflict] = []
     for fault in faults:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from builder.edition import EditionFault
 from sync.fold.authority import graver, gravest, is_lead
-from sync.fold.awareness import known
+from sync.fold.awareness import claims, known
 from sync.fold.case import Case, Powers
 from sync.fold.conflicts import disputes
 from sync.fold.context import Context
@@ -57,7 +57,8 @@ def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -
     fault, aliases = spoken.fault, spoken.aliases
     said = sorted([*spoken.findings, *(item.statement for item in spoken.ruled)], key=_canonical)
     floor = floor_of(known_place)
-    case = Case(said, known(said, context.cloned), _powers(said, spoken, floor, context))
+    knew = _through_placing(said, known(said, context.cloned), context)
+    case = Case(said, knew, _powers(said, spoken, floor, context))
     limits = limits_of(known_place.edition, known_place.check)
     usual = known_fault(place, fault, known_place, context.editions, (s.edition for s in said))
     open_disputes = list(disputes(case, limits))
@@ -71,6 +72,16 @@ def floor_of(place: Known) -> Severity | None:
     rules = place.edition.leak_rules
     group = rules.fluids.get(place.check.leak)
     return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
+
+
+def _through_placing(said: Sequence[Statement], knew: list[int], context: Context) -> list[int]:
+    """Who knew of a finding before a ruling placed it here did not know it as a sighting of this fault."""
+    for j, placed in enumerate(said):
+        if placed.via is not None:
+            for i, other in enumerate(said):
+                if not claims(other, placed.via, context.cloned):
+                    knew[i] &= ~(1 << j)
+    return knew
 
 
 def _canonical(statement: Statement) -> tuple[str, int, str, str]:

@@ -13,7 +13,7 @@ from sync.fold import fields
 from sync.fold.authority import gravity, signs_off
 from sync.fold.context import Context
 from sync.fold.fields import Merged, Said
-from sync.fold.log import of_kind
+from sync.fold.log import canonical, of_kind
 from sync.fold.speech import sighting
 from sync.state import Conflict, Cost, Sighting
 
@@ -42,8 +42,14 @@ class Rulings:
         """One field; in dispute nothing stands, but where `_SAFER` knows a safer one."""
         if name not in self.merged:
             said = self.context.set_about(self.ids, name)
+            if name in _CAUTIOUS:
+                said = _in_force(said, self.context)
             same = _SAME.get(name, msgspec.to_builtins)
-            self.merged[name] = fields.merge(said, self.context.cloned, same=same, safer=_SAFER.get(name))
+            found = fields.merge(said, self.context.cloned, same=same, safer=_SAFER.get(name))
+            if name in _CAUTIOUS and said:
+                stands = min(said, key=lambda one: (_SAFER[name](one.value), canonical(one.logged)))
+                found = Merged(stands.value, stands, found.sides)
+            self.merged[name] = found
         return self.merged[name]
 
     def work(self, system: str) -> Merged:
@@ -78,6 +84,17 @@ class Rulings:
             sides=sides,
             stands=stands,
         )
+
+
+#: Fields under which a vehicle may do less: only a lead takes one back, or puts a later end to it.
+_CAUTIOUS = frozenset({"escalated", "temporary", "severity"})
+
+
+def _in_force(said: Sequence[Said], context: Context) -> list[Said]:
+    """What nobody with authority has replaced; what others take back stays."""
+    given = [one for one in said if one.value is not None or context.lead(one.logged.entry)]
+    leads = [one for one in given if context.lead(one.logged.entry)]
+    return [one for one in given if not any(context.knew(lead, one) for lead in leads if lead is not one)]
 
 
 #: What two values of a field have to agree in; elsewhere in everything.

@@ -8,7 +8,7 @@ from sync.fold.authority import signs_off
 from sync.fold.context import Context
 from sync.fold.fields import Said
 from sync.fold.log import Logged, of_kind
-from sync.fold.statement import Statement, known_with, says_of
+from sync.fold.statement import Statement, Via, known_with, says_of
 from sync.state import Severity, Sighting
 
 #: Finds an entry's content by id: a settlement's choice.
@@ -36,9 +36,9 @@ def spoken_fault(finding: Finding, context: Context, faults: Mapping[str, str]) 
     Something else is a fault of its own, under its opening entry's id, until a ruling names a fault of the check.
     """
     root = finding.defect or finding.id
-    ruled = context.placed_fault(root) if context.about else None
-    if ruled:
-        return ruled
+    placing = context.placing(finding) if context.about else None
+    if placing is not None and placing.value.fault:
+        return str(placing.value.fault)
     if finding.fault is not None:
         return finding.fault
     if finding.check is None:
@@ -52,6 +52,7 @@ def finding_statement(logged: Logged, fault: str | None, context: Context) -> St
     if not isinstance(finding, Finding) or (says := says_of(finding)) is None:
         return None
     view = context.walk_view(finding.walk, finding.device)
+    placing = context.placing(finding) if context.about else None
     seen = sighting(
         finding,
         view.day,
@@ -74,6 +75,7 @@ def finding_statement(logged: Logged, fault: str | None, context: Context) -> St
         edition=finding.edition,
         names=(finding.defect,) if finding.defect else (),
         station=finding.station or "",
+        via=Via(placing.entry, placing.device, placing.seq) if placing else None,
     )
 
 
@@ -189,17 +191,17 @@ def _closings(
 def _severities(
     fault: str, ids: list[str], context: Context, after: Callable[[str, Said], bool]
 ) -> list[Ruled]:
+    """Only a lead takes one back; a lead's word in dispute lowers nothing."""
     said = context.set_about(ids, "severity")
-    opposed = [other for other in said if other.value is None]
-    return [
-        Ruled(
-            _ruling(one, "severity", fault, note=one.value.reason, severity=one.value.to, present=True),
-            context.lead(one.logged.entry),
-            contested=any(_contests(other, one, context, after) for other in opposed),
-        )
-        for one in said
-        if one.value is not None
-    ]
+    opposed = [other for other in said if other.value is None and context.lead(other.logged.entry)]
+    found = []
+    for one in said:
+        if one.value is not None:
+            against = [other for other in opposed if _contests(other, one, context, after)]
+            statement = _ruling(one, "severity", fault, note=one.value.reason, severity=one.value.to, present=True)
+            lead = context.lead(one.logged.entry) and not against
+            found.append(Ruled(statement, lead, contested=any(context.knew(other, one) for other in against)))
+    return found
 
 
 def _sign_offs(

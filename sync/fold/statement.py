@@ -15,6 +15,16 @@ Says = Literal[
 ]
 
 
+class Via(msgspec.Struct, frozen=True, array_like=True):
+    """A ruling that placed a finding. Who did not know of the ruling knew of nothing at that place."""
+
+    entry: str
+    device: str
+    seq: int
+    knows: dict[str, int] = {}  # noqa: RUF012 - a msgspec field: each instance has its own
+    names: tuple[str, ...] = ()
+
+
 class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit_defaults=True):
     """`fault` None speaks of every fault at the place. `seen` is what a person reads of it."""
 
@@ -25,6 +35,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
     edition: str
     names: tuple[str, ...] = ()
     station: str = ""
+    via: Via | None = None
 
     @property
     def entry(self) -> str:

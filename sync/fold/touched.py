@@ -33,7 +33,7 @@ class Index(Protocol):
 
     def replaced_by(self, entry: str) -> list[str]: ...
     def settle_place(self, entry: Settle) -> Place: ...
-    def placed(self, entry: str) -> Place | None: ...
+    def places_of(self, entry: str) -> list[Place]: ...
 
 
 class Touching:
@@ -71,9 +71,7 @@ class Touching:
         if name in self.entries:
             return
         self.entries.add(name)
-        placed = self.index.placed(name)
-        if placed is not None:
-            self.places.add(placed)
+        self.places.update(self.index.places_of(name))
         for later in self.index.replaced_by(name):
             self.entry(later)
         for logged in self.index.kept.get(name, ()):

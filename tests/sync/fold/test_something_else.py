@@ -57,8 +57,33 @@ def test_placed_without_a_fault_it_keeps_its_own_words_at_that_check(rm, desk):
 def test_a_sound_at_the_check_it_was_placed_at_closes_it(rm, desk):
     opening = rm.walk().something_else("track hangs down")
     desk.learn(rm).rule(opening, placed={"check": "left-track/sag"})
-    rm.walk("cold", LATER).sound("sag")
+    rm.learn(desk).walk("cold", LATER).sound("sag")
     assert only(folded(rm, desk).defects).closed.how == "sound"
+
+
+def test_a_sound_by_one_who_did_not_know_where_it_was_placed_does_not(rm, desk):
+    opening = rm.walk().something_else("track hangs down")
+    desk.learn(rm).rule(opening, placed={"check": "left-track/sag"})
+    rm.walk("cold", LATER).sound("sag")
+    state = folded(rm, desk)
+    assert len(open_defects(state)) == 1
+    assert [c.kind for c in state.conflicts] == ["closing"]
+
+
+def test_a_closing_from_before_it_was_placed_does_not_close_it(rm, desk):
+    opening = rm.walk().defect("sag", "slack", "major")
+    nest = rm.walk().something_else("track hangs down", severity="dangerous")
+    desk.learn(rm).rule(opening, closed={"reason": "adjusted"})
+    desk.rule(nest, by="TW", placed={"check": "left-track/sag", "fault": "slack"})
+    assert only(open_defects(folded(rm, desk))).severity == "dangerous"
+
+
+def test_only_a_lead_moves_what_was_found_at_a_check(rm, desk):
+    weep = rm.walk().defect("pipe", "weep", "minor")
+    desk.learn(rm).rule(weep, by="TW", placed={"check": "nose/lamp", "fault": "dark"})
+    assert only(folded(rm, desk).defects).check == "nose/pipe"
+    desk.rule(weep, placed={"check": "nose/lamp", "fault": "dark"})
+    assert only(folded(rm, desk).defects).check == "nose/lamp"
 
 
 def test_placings_in_dispute_leave_it_where_it_was(rm, desk):

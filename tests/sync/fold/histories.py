@@ -1,0 +1,172 @@
+"""Histories for the laws: random phones and desks that walk, correct, settle, rule and work, with knowledge of any age."""
+
+import itertools
+from typing import Any
+
+from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn
+
+from sync.fold import Logged
+from tests.sync.fold.shed import DAY, LATER, Desk, Device, Phone, Walk, entry_id, logged
+
+CHECKS = (("sag", None), ("pipe", None), ("tyre", "1"))
+FAULTS = ("slack", "tight")
+SEVERITIES = ("dangerous", "major", "minor", "advisory")
+DAYS = (("before", DAY), ("cold", DAY), ("full", DAY), ("cold", LATER), ("hot", "2026-11-01"))
+PEOPLE = ("RM", "TW", "LB", "AB")
+
+
+class Yard:
+    """Two phones, a third that may be a clone of the first, and two desks."""
+
+    def __init__(self, people: tuple[str, ...] = PEOPLE) -> None:
+        Device.count = itertools.count(1)
+        self.people = people
+        self.phones = [Phone("d-a", people[0]), Phone("d-b", people[-1]), Phone("d-c", people[-1])]
+        self.desks = [Desk("desk-1", people[0]), Desk("desk-2", people[-1])]
+        self.walks: dict[int, Walk] = {}
+        self.openings: list[str] = []
+
+    @property
+    def devices(self) -> list[Device]:
+        return [*self.phones, *self.desks]
+
+    def ids(self) -> list[str]:
+        return sorted({name for device in self.devices for name in device.ids})
+
+
+def clone(yard: Yard) -> None:
+    """The third phone becomes a copy of the first, as a restored backup would make it."""
+    first, third = yard.phones[0], yard.phones[2]
+    third.device, third.by, third.edition = first.device, first.by, first.edition
+    third.lines, third.ids, third.knows = list(first.lines), list(first.ids), dict(first.knows)
+
+
+def learn(draw: DrawFn, yard: Yard) -> None:
+    device, other = draw(st.sampled_from(yard.devices)), draw(st.sampled_from(yard.devices))
+    if device is not other:
+        device.learn(other)
+
+
+def boast(draw: DrawFn, yard: Yard) -> None:
+    """Somebody claims to know more than there is, or than there can be."""
+    device = draw(st.sampled_from(yard.devices))
+    other = draw(st.sampled_from(["d-a", "d-b", "desk-1", "d-nobody"]))
+    if other != device.device:
+        device.knows[other] = draw(st.integers(1, 12))
+
+
+def walk(draw: DrawFn, yard: Yard) -> Walk:
+    n = draw(st.integers(0, 2))
+    if n not in yard.walks or draw(st.booleans()):
+        round_, day = draw(st.sampled_from(DAYS))
+        yard.walks[n] = yard.phones[n].walk(round_, day)
+    return yard.walks[n]
+
+
+def find(draw: DrawFn, yard: Yard, **more: Any) -> None:
+    on = walk(draw, yard)
+    check, spot = draw(st.sampled_from(CHECKS))
+    what = draw(st.sampled_from(["sound", "sound", "defect", "defect", "put right", "verdict", "unchecked"]))
+    if what == "sound":
+        on.sound(check, spot, **more)
+    elif what == "unchecked":
+        on.unchecked(check)
+    elif what == "verdict" and yard.openings:
+        verdict = draw(st.sampled_from(["gone", "same", "worse"]))
+        severity = None if verdict == "gone" else draw(st.sampled_from([None, *SEVERITIES]))
+        about = draw(st.sampled_from(yard.openings))
+        fault = draw(st.sampled_from([None, *FAULTS]))
+        on.verdict(verdict, check, about, spot, severity=severity, fault=fault, **more)
+    else:
+        reading = draw(st.sampled_from([None, 10, 36, 61]))
+        more["reading"] = None if reading is None else {"value": reading, "unit": "mm"}
+        more["put_right"] = what == "put right" or None
+        fault, severity = draw(st.sampled_from(FAULTS)), draw(st.sampled_from(SEVERITIES))
+        yard.openings.append(on.defect(check, fault, severity, spot, **more))
+
+
+def correct(draw: DrawFn, yard: Yard) -> None:
+    """A phone takes back one of its own marks, or somebody's, or one that never was."""
+    ids = yard.ids()
+    if ids:
+        find(draw, yard, corrects=draw(st.sampled_from([*ids, entry_id(999)])))
+
+
+def settle(draw: DrawFn, yard: Yard) -> None:
+    desk = draw(st.sampled_from(yard.desks))
+    check, spot = draw(st.sampled_from(CHECKS))
+    fault, by = draw(st.sampled_from(FAULTS)), draw(st.sampled_from(yard.people))
+    if draw(st.booleans()) and yard.ids():
+        desk.settle(check, fault, by=by, spot=spot, choose=draw(st.sampled_from(yard.ids())))
+    else:
+        result = draw(st.sampled_from(["sound", "defect"]))
+        severity = draw(st.sampled_from([None, *SEVERITIES])) if result == "defect" else None
+        desk.settle(check, fault, by=by, spot=spot, result=result, severity=severity)
+
+
+def rule(draw: DrawFn, yard: Yard) -> None:
+    if not yard.openings:
+        return
+    desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(yard.openings))
+    severity = draw(st.sampled_from(SEVERITIES))
+    name, value = draw(
+        st.sampled_from(
+            [
+                ("closed", {"reason": "adjusted"}),
+                ("closed", None),
+                ("severity", {"to": severity, "reason": "seen"}),
+                ("severity", None),
+                ("escalated", {"reason": "together"}),
+                ("escalated", None),
+                ("temporary", {"what": "wire", "until": "2026-11-30"}),
+                ("temporary", {"what": "wire", "until": "2026-10-20"}),
+                ("temporary", None),
+                ("owner", "LB"),
+                ("owner", "AB"),
+            ]
+        )
+    )
+    desk.rule(about, by=draw(st.sampled_from(yard.people)), **{name: value})
+
+
+def void(draw: DrawFn, yard: Yard) -> None:
+    if yard.ids():
+        desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(yard.ids()))
+        value = draw(st.sampled_from([{"reason": "slip"}, None]))
+        desk.rule(about, by=draw(st.sampled_from(yard.people)), void=value)
+
+
+def work(draw: DrawFn, yard: Yard) -> None:
+    if yard.openings:
+        desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(yard.openings))
+        state = draw(st.sampled_from(["in hand", "mended", "signed off", "signed off"]))
+        desk.work(about, state, by=draw(st.sampled_from(yard.people)))
+
+
+def take_back(draw: DrawFn, yard: Yard) -> None:
+    """A desk corrects what it wrote."""
+    desk = draw(st.sampled_from(yard.desks))
+    if desk.ids and yard.openings:
+        about, target = draw(st.sampled_from(yard.openings)), draw(st.sampled_from(desk.ids))
+        desk.say(
+            "ruling", by=draw(st.sampled_from(yard.people)), about=about, set={"owner": "TW"}, corrects=target
+        )
+
+
+STEPS = (find, find, find, find, learn, learn, boast, correct, settle, rule, rule, work, void, take_back)
+
+
+def _clone(draw: DrawFn, yard: Yard) -> None:
+    clone(yard)
+
+
+@st.composite
+def histories(draw: DrawFn, steps: tuple[Any, ...] = (*STEPS, _clone), most: int = 24) -> list[Logged]:
+    """All that was written, each entry once; some of it never arrives."""
+    yard = Yard()
+    for step in draw(st.lists(st.sampled_from(steps), min_size=1, max_size=most)):
+        step(draw, yard)
+    entries = list({(one.entry.id, one.hash): one for one in logged(*yard.devices)}.values())
+    lost = draw(st.sets(st.integers(0, max(0, len(entries) - 1)), max_size=3)) if entries else set()
+    return [one for i, one in enumerate(entries) if i not in lost]

@@ -1,0 +1,559 @@
+"""The merge rule told a second time, slowly: sets, recursion and a graph of who knew whom; nothing of the fold's code.
+
+It knows findings, corrections, settlements, rulings on closing, severity, escalation and repairs for now, voiding, work,
+and clones; one edition, no placing. For each fault at each place it gives the conflict's sides, and whether it is open,
+in which severity, with which sightings.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import combinations
+from typing import Any
+
+import msgspec
+import networkx
+
+from builder.edition import Edition
+from sync.fold import Logged
+
+GRAVITY = {None: 0, "advisory": 1, "minor": 2, "major": 3, "dangerous": 4}
+ROUND = {"before": 0, "hot": 1, "cold": 2}
+
+
+@dataclass(frozen=True)
+class Subject:
+    check: str
+    spot: str
+    fault: str
+
+
+@dataclass
+class Found:
+    """What is so of one fault."""
+
+    sides: frozenset[str] = frozenset()
+    open: bool = False
+    severity: str | None = None
+    sightings: frozenset[str] = frozenset()
+
+
+@dataclass(eq=False)
+class Said:
+    """One statement: `says` is there, gone, sound, put right, closed, reopened, word (a severity), signed."""
+
+    body: dict[str, Any]
+    says: str
+    fault: str | None
+    knows: dict[str, int]
+    day: str = ""
+    round: str = ""
+    severity: str | None = None
+    reading: float | None = None
+    names: tuple[str, ...] = ()
+    lead: bool = False
+    settled: bool = False
+    finding: bool = True
+
+    @property
+    def id(self) -> str:
+        return str(self.body["id"])
+
+    @property
+    def there(self) -> bool:
+        return self.says in ("there", "put right", "reopened")
+
+    @property
+    def absent(self) -> bool:
+        return self.says in ("gone", "sound", "closed", "signed")
+
+
+@dataclass
+class Log:
+    """Every entry as a plain dict, each once."""
+
+    bodies: list[dict[str, Any]]
+    edition: Edition
+    cloned: dict[str, int] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, logged: Iterable[Logged], edition: Edition) -> "Log":
+        once = {(one.entry.id, one.hash): one for one in logged}
+        bodies = []
+        for (_, hash_), one in once.items():
+            kind = one.entry.__struct_config__.tag
+            bodies.append({**msgspec.to_builtins(one.entry), "kind": kind, "hash": hash_})
+        log = cls(bodies, edition)
+        for one, other in combinations(bodies, 2):
+            same_seq = (one["device"], one["seq"]) == (other["device"], other["seq"])
+            if one["device"] == other["device"] and (same_seq or one["id"] == other["id"]):
+                first = min(one["seq"], other["seq"])
+                log.cloned[one["device"]] = min(log.cloned.get(one["device"], first), first)
+        return log
+
+    def kind(self, name: str) -> Iterator[dict[str, Any]]:
+        return (b for b in self.bodies if b["kind"] == name and not self.void(b))
+
+    def lead(self, body: dict[str, Any]) -> bool:
+        person = self.edition.by_initials.get(body["by"]) if body["edition"] == self.edition.fingerprint else None
+        return bool(person and person.lead)
+
+    def may_sign(self, body: dict[str, Any], system: str) -> bool:
+        person = self.edition.by_initials.get(body["by"]) if body["edition"] == self.edition.fingerprint else None
+        return bool(person and (person.lead or (system and system in person.signs_off)))
+
+    def corrections(self, body: dict[str, Any]) -> list[dict[str, Any]]:
+        if sum(b["id"] == body["id"] for b in self.bodies) > 1:
+            return []
+        desk = body["kind"] not in ("walk", "finding", "report", "run", "fluid")
+        return [
+            c
+            for c in self.bodies
+            if c.get("corrects") == body["id"]
+            and c["device"] == body["device"]
+            and c["seq"] > body["seq"]
+            and (not desk or c["by"] == body["by"] or self.lead(c))
+        ]
+
+    def void(self, body: dict[str, Any]) -> bool:
+        if "void" in body.get("set", {}):
+            return bool(self.corrections(body))
+        return any(not self.ruled_void(c) for c in self.corrections(body)) or self.ruled_void(body)
+
+    def ruled_void(self, body: dict[str, Any]) -> bool:
+        if "void" in body.get("set", {}):
+            return False
+        rulings = [
+            b
+            for b in self.bodies
+            if b["kind"] == "ruling"
+            and b["about"] == body["id"]
+            and "void" in b["set"]
+            and self.lead(b)
+            and not self.void(b)
+        ]
+        heads = [r for r in rulings if not any(self.knew_body(o, r) for o in rulings)]
+        return bool(heads) and all(r["set"]["void"] is not None for r in heads)
+
+    def claims(self, a: dict[str, Any], b: dict[str, Any], a_knows: dict[str, int], names: tuple[str, ...]) -> bool:
+        if b["id"] in names:
+            return True
+        if b["seq"] >= self.cloned.get(b["device"], b["seq"] + 1):
+            return b["id"] in a_knows
+        if a["device"] == b["device"]:
+            return bool(b["seq"] < a["seq"])
+        return bool(b["seq"] <= a_knows.get(b["device"], 0))
+
+    def knew_body(self, a: dict[str, Any], b: dict[str, Any]) -> bool:
+        def names(body: dict[str, Any]) -> tuple[str, ...]:
+            return (body["about"],) if "about" in body else ()
+
+        forth = self.claims(a, b, a.get("knows", {}), names(a))
+        return forth and not self.claims(b, a, b.get("knows", {}), names(b))
+
+    def knew(self, a: Said, b: Said) -> bool:
+        forth = self.claims(a.body, b.body, a.knows, a.names)
+        return a is not b and forth and not self.claims(b.body, a.body, b.knows, b.names)
+
+    def walk(self, finding: dict[str, Any]) -> tuple[dict[str, int], str, str]:
+        walks = [
+            w for w in self.kind("walk") if w["walk"] == finding.get("walk") and w["device"] == finding["device"]
+        ]
+        walks = [w for w in walks if w["state"] == "started"] or walks
+        if not walks:
+            return {}, "", ""
+        first = min(walks, key=lambda w: (w["seq"], w["id"], w["day"], w["round"]))
+        every = [w.get("knows", {}) for w in walks]
+        knows = {d: min(k[d] for k in every) for d in every[0] if all(d in k for k in every)}
+        return knows, first["day"], first["round"]
+
+    # --- statements
+
+    def findings(self, *, void: bool = False) -> Iterator[Said]:
+        for body in self.bodies:
+            if body["kind"] != "finding" or body.get("check") is None or self.void(body) != void:
+                continue
+            verdict = body.get("verdict")
+            if verdict is None and body["result"] == "unchecked":
+                continue
+            walk_knows, day, round_ = self.walk(body)
+            own = body.get("knows", {})
+            knows = {d: max(walk_knows.get(d, 0), own.get(d, 0)) for d in {*walk_knows, *own}}
+            there = verdict in ("same", "worse") or (verdict is None and body["result"] == "defect")
+            says = "gone" if verdict == "gone" else "sound" if not there else "there"
+            if there and body.get("put_right"):
+                says = "put right"
+            yield Said(
+                body,
+                says,
+                None if says == "sound" else self.fault_of(body),
+                knows,
+                day,
+                round_,
+                body.get("severity") if there else None,
+                body["reading"]["value"] if body.get("reading") else None,
+                (body["defect"],) if body.get("defect") else (),
+                self.lead(body),
+            )
+
+    def fault_of(self, body: dict[str, Any]) -> str:
+        if body.get("fault") is not None:
+            return str(body["fault"])
+        place = (body.get("check"), body.get("spot"))
+        for other in self.bodies:
+            if other["id"] == body.get("defect") and (other.get("check"), other.get("spot")) == place:
+                return str(other.get("fault") or "")
+        return ""
+
+    def settlements(self, place: tuple[str, str]) -> Iterator[Said]:
+        for body in self.kind("settle"):
+            if (body.get("check"), body.get("spot") or "") != place:
+                continue
+            outcome = self.outcome(body)
+            if outcome is None:
+                continue
+            there, severity, reading, fault = outcome
+            yield Said(
+                body,
+                "there" if there else "gone",
+                body["fault"] if body.get("fault") is not None else fault,
+                body.get("knows", {}),
+                severity=severity if there else None,
+                reading=reading,
+                names=(body["choose"],) if body.get("choose") else (),
+                lead=self.lead(body),
+                settled=True,
+                finding=False,
+            )
+
+    def outcome(self, body: dict[str, Any]) -> tuple[bool, str | None, float | None, str | None] | None:
+        reading = body["reading"]["value"] if body.get("reading") else None
+        if not body.get("choose"):
+            there = body.get("result") == "defect" or (body.get("result") is None and body.get("severity") is not None)
+            return there, body.get("severity"), reading, body.get("fault")
+        chosen = [b for b in self.bodies if b["id"] == body["choose"] and b is not body]
+        if not chosen or self.void(chosen[0]):
+            return None
+        one = chosen[0]
+        if one["kind"] in ("ruling", "work"):
+            return False, body.get("severity"), reading, body.get("fault")
+        said = next((s for s in self.findings() if s.body is one), None)
+        if said is None:
+            return None
+        there = said.says in ("there", "put right")
+        fault = body["fault"] if body.get("fault") is not None else said.fault
+        first = reading if reading is not None else said.reading
+        return there, body.get("severity") or said.severity, first, fault
+
+    def places(self) -> set[tuple[str, str]]:
+        found = {(s.body["check"], s.body.get("spot") or "") for s in self.findings()}
+        return found | {(b.get("check") or "", b.get("spot") or "") for b in self.kind("settle")}
+
+    def matters(self) -> Iterator["Matter"]:
+        for place in sorted(self.places()):
+            said = [s for s in self.findings() if (s.body["check"], s.body.get("spot") or "") == place]
+            said += list(self.settlements(place))
+            voided = [s for s in self.findings(void=True) if (s.body["check"], s.body.get("spot") or "") == place]
+            for fault in sorted({s.fault for s in said if s.there and s.fault is not None}):
+                mine = [s for s in said if s.fault in (None, fault)]
+                yield Matter(self, Subject(*place, fault), mine, voided, said)
+
+
+@dataclass
+class Matter:
+    """One fault: what is said of it, who knew whom, and from that everything else."""
+
+    log: Log
+    subject: Subject
+    heard: list[Said]
+    voided: list[Said]
+    place: list[Said]
+
+    # --- rulings about it
+
+    @cached_property
+    def ids(self) -> dict[str, str]:
+        """Entry id -> the live sighting under which it is spoken of."""
+        live = {s.id for s in self.heard if s.there and s.fault == self.subject.fault}
+        everywhere = {s.id: s.fault for s in self.place if s.there}
+        found = {name: name for name in live}
+        owned = set()
+        for v in self.voided:
+            if v.there:
+                same = sorted(name for name, fault in everywhere.items() if fault == v.fault)
+                heirs = [name for name in self.heirs(v.id) if name in same] or same[:1]
+                if heirs:
+                    owned.add(v.id)
+                    if heirs[0] in live:
+                        found[v.id] = heirs[0]
+        for name in live:
+            for earlier in self.stood_in_for(name):
+                if earlier not in owned:
+                    found[earlier] = name
+        return found
+
+    def heirs(self, name: str) -> list[str]:
+        graph = networkx.DiGraph((b["corrects"], b["id"]) for b in self.log.bodies if b.get("corrects"))
+        if name not in graph:
+            return []
+        return sorted(n for n in networkx.descendants(graph, name) if graph.out_degree(n) == 0)
+
+    def stood_in_for(self, name: str) -> list[str]:
+        by_id: dict[str, list[str]] = {}
+        for b in sorted(self.log.bodies, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"])):
+            if b.get("corrects"):
+                by_id.setdefault(b["id"], []).append(b["corrects"])
+        found: list[str] = []
+        while name in by_id and by_id[name][0] not in found:
+            name = by_id[name][0]
+            found.append(name)
+        return found
+
+    def about(self, kind: str, name: str | None = None) -> list[dict[str, Any]]:
+        return [
+            b for b in self.log.kind(kind) if b["about"] in self.ids and (name is None or name in b.get("set", {}))
+        ]
+
+    def after(self, about: str, ruling: dict[str, Any]) -> bool:
+        """Whether the sighting it is about was made by somebody who knew the ruling."""
+        sighting = next(s for s in self.heard if s.id == self.ids[about])
+        forth = self.log.claims(sighting.body, ruling, sighting.knows, sighting.names)
+        back = self.log.claims(ruling, sighting.body, ruling.get("knows", {}), (ruling["about"],))
+        return forth and not back
+
+    def against(self, other: dict[str, Any], ruling: dict[str, Any]) -> bool:
+        return not self.after(other["about"], ruling) and not self.log.knew_body(ruling, other)
+
+    @cached_property
+    def rulings(self) -> list[Said]:
+        found = []
+        closings = self.about("ruling", "closed")
+        for b in closings:
+            if b["set"]["closed"] is None:
+                found.append(self.ruling(b, "reopened"))
+            elif not any(o["set"]["closed"] is None and self.against(o, b) for o in closings):
+                found.append(self.ruling(b, "closed"))
+        words = self.about("ruling", "severity")
+        backs = [o for o in words if o["set"]["severity"] is None and self.log.lead(o)]
+        for b in words:
+            if b["set"]["severity"] is not None:
+                disputed = [o for o in backs if self.against(o, b)]
+                if not any(self.log.knew_body(o, b) for o in disputed):
+                    said = self.ruling(b, "word", b["set"]["severity"]["to"])
+                    said.lead = said.lead and not disputed
+                    found.append(said)
+        work = self.about("work")
+        for b in work:
+            if b["state"] == "signed off" and self.log.may_sign(b, self.system):
+                if not any(o["state"] != "signed off" and self.against(o, b) for o in work):
+                    found.append(self.ruling(b, "signed"))
+        return found
+
+    def ruling(self, body: dict[str, Any], says: str, severity: str | None = None) -> Said:
+        return Said(
+            body,
+            says,
+            self.subject.fault,
+            body.get("knows", {}),
+            severity=severity,
+            names=(body["about"],),
+            lead=self.log.lead(body),
+            finding=False,
+        )
+
+    @property
+    def check(self) -> Any:
+        return self.log.edition.by_vehicle["badger"].checks.get(self.subject.check)
+
+    @property
+    def system(self) -> str:
+        return (self.check.system or "") if self.check else ""
+
+    def cautious(self, name: str, about: set[str]) -> list[Any]:
+        """Values of a field that nobody with authority has replaced."""
+        said = [b for b in self.log.kind("ruling") if b["about"] in about and name in b["set"]]
+        said = [b for b in said if b["set"][name] is not None or self.log.lead(b)]
+        leads = [b for b in said if self.log.lead(b)]
+        left = [b for b in said if not any(self.log.knew_body(o, b) for o in leads if o is not b)]
+        return [b["set"][name] for b in left if b["set"][name] is not None]
+
+    # --- who knew whom
+
+    @cached_property
+    def said(self) -> list[Said]:
+        return [*self.heard, *self.rulings]
+
+    @cached_property
+    def graph(self) -> "networkx.DiGraph[Said]":
+        graph: networkx.DiGraph[Said] = networkx.DiGraph()
+        graph.add_nodes_from(self.said)
+        graph.add_edges_from((a, b) for a in self.said for b in self.said if self.log.knew(a, b))
+        for ring in list(networkx.strongly_connected_components(graph)):
+            graph.remove_edges_from([(a, b) for a in ring for b in ring if graph.has_edge(a, b)])
+        return graph
+
+    def knew(self, a: Said, b: Said) -> bool:
+        return bool(self.graph.has_edge(a, b))
+
+    # --- episodes
+
+    @cached_property
+    def idle(self) -> set[Said]:
+        return self.weighed[2]
+
+    @cached_property
+    def number(self) -> dict[Said, int]:
+        return self.weighed[0]
+
+    @cached_property
+    def closing(self) -> set[Said]:
+        return self.weighed[1]
+
+    @cached_property
+    def weighed(self) -> tuple[dict[Said, int], set[Said], set[Said]]:
+        number: dict[Said, int] = {}
+        closing: set[Said] = set()
+        idle: set[Said] = set()
+        for s in reversed(list(networkx.topological_sort(self.graph))):
+            down = {d for d in self.graph.successors(s) if d not in idle}
+            seen = max((number[d] for d in down if not d.absent), default=0)
+            shut = max((number[d] for d in down if d in closing), default=0)
+            if s.there and s.finding:
+                number[s] = max(seen, shut + 1)
+                if s.says == "put right" and self.light(down | {s}, number[s], number, idle):
+                    closing.add(s)
+            elif not s.absent:
+                number[s] = max(seen, shut, 1)
+                if s.settled and s.severity and not s.lead:
+                    mine = self.episode(down, number[s], number, idle)
+                    if GRAVITY[s.severity] < GRAVITY[self.in_force(mine)]:
+                        idle.add(s)
+            else:
+                number[s] = seen
+                light = self.light(down, seen, number, idle)
+                if s.settled and not (s.lead or light):
+                    idle.add(s)
+                elif seen and (s.says == "signed" or light or (s.lead and not s.finding)):
+                    closing.add(s)
+            if s in idle:
+                number[s] = 0
+        return number, closing, idle
+
+    def episode(self, down: set[Said], episode: int, number: dict[Said, int], idle: set[Said]) -> set[Said]:
+        every = set(down)
+        for s in down:
+            every |= networkx.descendants(self.graph, s)
+        return {s for s in every if s not in idle and number.get(s) == episode}
+
+    def light(self, down: set[Said], episode: int, number: dict[Said, int], idle: set[Said]) -> bool:
+        mine = self.episode(down, episode, number, idle)
+        if GRAVITY[self.in_force(mine)] > GRAVITY["minor"]:
+            return False
+        seen = {s.id for s in mine if s.there}
+        return not self.cautious("temporary", {name for name, of in self.ids.items() if of in seen})
+
+    def in_force(self, mine: set[Said]) -> str | None:
+        words = [s for s in mine if s.lead and s.severity and (s.says == "word" or s.settled)]
+        counted = [s.severity for s in mine if not s.absent and not any(self.knew(w, s) for w in words)]
+        worst = max(counted, key=lambda s: GRAVITY[s], default=None)
+        return self.heavier(worst)
+
+    def heavier(self, severity: str | None) -> str | None:
+        rules = self.log.edition.leak_rules
+        group = rules.fluids.get(self.check.leak) if self.check and self.check.leak else None
+        floor = max((r.floor for r in rules.never if group in r.groups), key=lambda s: GRAVITY[s], default=None)
+        if severity is not None and self.cautious("escalated", set(self.ids)):
+            severity = {"advisory": "minor", "minor": "major"}.get(severity, "dangerous")
+        return max((floor, severity), key=lambda s: GRAVITY[s])
+
+    # --- disagreement
+
+    def live(self) -> list[Said]:
+        return [s for s in self.said if s not in self.idle]
+
+    def is_gone(self, s: Said) -> bool:
+        return s.absent or (s.says == "put right" and s in self.closing)
+
+    @cached_property
+    def disputes(self) -> list[tuple[Said, Said]]:
+        def counts(s: Said) -> bool:
+            return s.finding or s.settled or s in self.closing or s.says in ("reopened", "word")
+
+        pairs = combinations([s for s in self.live() if counts(s)], 2)
+        return [
+            (a, b)
+            for a, b in pairs
+            if not self.knew(a, b) and not self.knew(b, a) and self.disagree(a, b) and not self.ended(a, b)
+        ]
+
+    def disagree(self, a: Said, b: Said) -> bool:
+        if a.says == "word" or b.says == "word":
+            apart = bool(a.severity and b.severity and a.severity != b.severity)
+            return apart and not (self.is_gone(a) or self.is_gone(b)) and self.number[a] == self.number[b]
+        if self.is_gone(a) and self.is_gone(b):
+            return False
+        if self.is_gone(a) or self.is_gone(b):
+            absent, there = (a, b) if self.is_gone(a) else (b, a)
+            if absent in self.closing:
+                return self.number[there] <= self.number[absent]
+            return self.occasion(absent, there) != "earlier"
+        if self.number[a] != self.number[b]:
+            return False
+        tolerance = self.check.reading.tolerance if self.check and self.check.reading else 0
+        apart = a.reading is not None and b.reading is not None and abs(a.reading - b.reading) > tolerance
+        return apart or bool(a.severity and b.severity and a.severity != b.severity)
+
+    def occasion(self, a: Said, b: Said) -> str:
+        if not (a.day and b.day):
+            return "unknown"
+        if a.day != b.day:
+            return "earlier" if a.day < b.day else "later"
+        if "full" in (a.round, b.round) or a.round == b.round:
+            return "same"
+        return "earlier" if ROUND[a.round] < ROUND[b.round] else "later"
+
+    def ended(self, a: Said, b: Said) -> bool:
+        presents = not (a.absent or b.absent)
+        for s in self.live():
+            ends = s.settled or (s in self.closing and not s.finding) or (s.says == "word" and presents)
+            if ends and s is not a and s is not b and (self.knew(s, a) or self.knew(s, b)):
+                return True
+        return self.looked_again(a, b) or self.looked_again(b, a)
+
+    def looked_again(self, a: Said, other: Said) -> bool:
+        return any(
+            s.finding
+            and s.body["device"] == a.body["device"]
+            and s is not other
+            and self.knew(s, a)
+            and not self.knew(s, other)
+            for s in self.live()
+        )
+
+    # --- the outcome
+
+    def closed(self, s: Said) -> bool:
+        if s in self.closing:
+            return True
+        later = [o for o in self.live() if self.knew(o, s)]
+        return any(o in self.closing or (o.there and self.closed(o)) for o in later)
+
+    def found(self) -> Found:
+        there = [s for s in self.live() if s.there]
+        alive = {self.number[s] for s in there if not self.closed(s)}
+        for pair in self.disputes:
+            alive |= {self.number[s] for s in pair if not s.absent and not (len(set(pair)) == 2 and self.is_gone(s))}
+            alive |= {self.number[s] for s in pair if s.there and not self.is_gone(s)}
+        sides = frozenset(s.id for pair in self.disputes for s in pair)
+        alive &= {self.number[s] for s in there}
+        if not alive:
+            return Found(sides)
+        span = range(min(alive), max(alive) + 1)
+        mine = {s for s in self.live() if self.number[s] in span}
+        sightings = frozenset(s.id for s in mine if s.there)
+        return Found(sides, True, self.in_force(mine), sightings)
+
+
+def naive(logged: Iterable[Logged], edition: Edition) -> dict[Subject, Found]:
+    """Every fault that anybody saw."""
+    return {matter.subject: matter.found() for matter in Log.of(logged, edition).matters()}
