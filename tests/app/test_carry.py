@@ -98,8 +98,7 @@ def test_a_known_defect_is_asked_at_its_place_of_today(bench: Bench) -> None:
         defect(code="nowhere"),
     ]
     found = bench.run(
-        START
-        + "const checks = [{ id: 'left-track/sag', station: 'left-track', spots: [],"
+        START + "const checks = [{ id: 'left-track/sag', station: 'left-track', spots: [],"
         " formerly: ['left-track/tension'] },"
         " { id: 'left-track/wheels', station: 'left-track', spots: ['1', '2'] }];"
         "const vehicle = { stations: [{ id: 'left-track', checks }, { id: 'nose', checks: [] }] };"
