@@ -4,6 +4,7 @@ import logging
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 import segno
@@ -25,20 +26,17 @@ _PORT = click.IntRange(0, 65535)
 @click.option("--port", type=_PORT, default=DOOR_PORT, show_default=True, help="Where phones open the app, over https.")
 @click.option("--http-port", type=_PORT, default=TRUST_PORT, show_default=True, help="Page that helps phones trust it.")
 @click.option("--desk-port", type=_PORT, default=DESK_PORT, show_default=True, help="The desk, for this PC alone.")
-@click.option("--cert", type=_FILE, help="The collection's own domain certificate (PEM); with --key.")
+@click.option("--cert", "certificate", type=_FILE, help="The collection's own domain certificate (PEM); with --key.")
 @click.option("--key", type=_FILE, help="Its key (PEM).")
 @click.option("--name", default="", help="Host name that phones use; default: the fleet's code, as CODE.local.")
 @click.option("--lan/--no-lan", default=True, help="Open to the local network, or to this PC alone.")
 @click.option("--code/--no-code", default=True, help="Show a first pairing code here.")
-def serve(
-    fleet: Path, backlog: Path, port: int, http_port: int, desk_port: int, cert: Path | None, key: Path | None,
-    name: str, *, lan: bool, code: bool,
-) -> None:  # fmt: skip
+def serve(fleet: Path, backlog: Path, *, code: bool, **asked: Any) -> None:
     """Open the door to the phones, and the desk on this PC. Ctrl-C stops it."""
-    if (cert is None) != (key is None):
+    wanted = Wanted(fleet, backlog, **asked)
+    if (wanted.certificate is None) != (wanted.key is None):
         raise click.UsageError("--cert and --key go together")
     _log_to_stderr()
-    wanted = Wanted(fleet, backlog, port, http_port, desk_port, lan, cert, key, name)
     door = Open(wanted, now, os.urandom)
     door.run(lambda opened: _tell(opened, door, code=code))
     click.echo("Stopped; everything that was taken is kept.")
@@ -86,5 +84,5 @@ def _log_to_stderr() -> None:
 
 
 class _Line(logging.Formatter):
-    def formatException(self, ei: object) -> str:  # noqa: N802, ARG002 the base's own name
+    def formatException(self, ei: object) -> str:  # noqa: ARG002 the base's own name
         return ""

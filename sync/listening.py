@@ -1,4 +1,4 @@
-"""Sockets and servers: ports taken before anything is said, TLS that can be renewed in place, one clean stop for all."""
+"""Sockets and servers: ports taken before anything is said, TLS renewed in place, one clean stop for all."""
 
 import asyncio
 import contextlib
@@ -86,7 +86,9 @@ class Listener(uvicorn.Server):
         yield
 
 
-async def run_all(listeners: Sequence[Listener], opened: Callable[[], None], besides: Sequence[asyncio.Task[None]]) -> None:
+async def run_all(
+    listeners: Sequence[Listener], opened: Callable[[], None], besides: Sequence[asyncio.Task[None]]
+) -> None:
     """Until a signal comes, or one of them ends; then all stop, and finish what they have begun."""
     loop = asyncio.get_running_loop()
 
@@ -111,9 +113,7 @@ def _signals(loop: asyncio.AbstractEventLoop, stop: Callable[..., None]) -> Gene
     """SIGINT and SIGTERM stop us; outside the main thread nobody can ask for them."""
     names = (signal.SIGINT, signal.SIGTERM)
     try:
-        before = {
-            name: signal.signal(name, lambda *_: loop.call_soon_threadsafe(stop)) for name in names
-        }
+        before = {name: signal.signal(name, lambda *_: loop.call_soon_threadsafe(stop)) for name in names}
     except ValueError:
         yield
         return

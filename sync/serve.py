@@ -49,7 +49,7 @@ class Wanted:
     certificate: Path | None = None
     key: Path | None = None
     name: str = ""
-    limits: Limits = Limits()
+    limits: Limits = field(default_factory=Limits)
 
 
 @dataclass(frozen=True)

@@ -11,10 +11,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from builder.errors import DriptrayError
 from sync.door.limits import Limits
 from sync.door.refusals import Refused
 from sync.door.shapes import Error
-from sync.errors import DeskError, DoorError, DriptrayError, IntakeError, StoreError
+from sync.errors import DeskError, DoorError, IntakeError, StoreError
 
 log = logging.getLogger("driptray.door")
 #: Of every answer. HSTS is left out: the address may change hands, and would then be unreachable.
@@ -76,7 +77,7 @@ class Careful:
             await self.app(scope, receive, sending)
         except Exception as error:
             if not isinstance(error, DriptrayError | TimeoutError):
-                log.error("%s %s: %s", scope["method"], scope["path"], _where(error))
+                log.error("%s %s: %s", scope["method"], scope["path"], _where(error))  # noqa: TRY400 one line
             if begun:
                 return  # the client has gone, or has half an answer: it will ask again
             response = told(error) if isinstance(error, DriptrayError) else refusal(500, "something went wrong here")

@@ -45,7 +45,7 @@ class Door:
     visits: Visits
     threads: Threads
     now: Callable[[], datetime]
-    limits: Limits = Limits()
+    limits: Limits = field(default_factory=Limits)
     queue: Queue = field(init=False)
     carried: Carried = field(init=False)
     photo_room: anyio.CapacityLimiter = field(init=False)
@@ -117,9 +117,7 @@ async def pair(request: Request) -> Response:
     asked = await bodies.shaped(request, shapes.Pair, door.limits.small, door.limits)
     whence = client_of(request)
     try:
-        token = await door.threads.write(
-            lambda: door.paired.pair(asked.code, asked.device, asked.device_name, whence)
-        )
+        token = await door.threads.write(lambda: door.paired.pair(asked.code, asked.device, asked.device_name, whence))
     except TooManyTriesError as error:
         raise Refused(429, str(error)) from error
     log.info("%s (%s) is paired", asked.device_name or "a phone without a name", asked.device)
@@ -196,7 +194,7 @@ async def _carry(request: Request, row: TokenRow) -> Response:  # noqa: ARG001 a
     return Response(made.body, 200, headers, "application/json")
 
 
-async def _no_such(request: Request, error: Exception) -> Response:
+async def _no_such(request: Request, error: Exception) -> Response:  # noqa: ARG001 a handler's signature
     assert isinstance(error, HTTPException)  # noqa: S101 registered for it
     words = {404: "there is nothing at this address", 405: "this address is not asked that way"}
     return refusal(error.status_code, words.get(error.status_code, error.detail))

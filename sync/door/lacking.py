@@ -1,4 +1,4 @@
-"""What is lacking here of what a phone shows: a set difference every time, so a PC put back from a copy refills itself."""
+"""What is lacking here of what a phone shows: a set difference every time, so a restored PC refills itself."""
 
 from collections.abc import Iterable
 

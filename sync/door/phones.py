@@ -68,7 +68,12 @@ class Phones:
 
     def codes(self) -> list[dict[str, object]]:
         return [
-            {"text": shown(code.text), "until": f"{code.until:%H:%M}", "desk": code.desk, "scan": self.address.pairing(code.text)}
+            {
+                "text": shown(code.text),
+                "until": f"{code.until:%H:%M}",
+                "desk": code.desk,
+                "scan": self.address.pairing(code.text),
+            }
             for code in self.door.paired.pairing.open()
         ]
 

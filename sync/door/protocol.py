@@ -1,4 +1,4 @@
-"""Connections counted and timed: heads that never end, answers never fetched and crowds from one address cost little."""
+"""Connections counted and timed: heads that never end and crowds from one address cost little."""
 
 import asyncio
 from collections import Counter

@@ -18,7 +18,9 @@ from sync.door.hosts import HostGuard, Hosts
 from sync.door.limits import Limits
 from sync.pages import TEMPLATES, environment
 
-POLICY = "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+POLICY = (
+    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
 _STYLES = {"door.css": "door/door.css", "tokens.css": "app/css/tokens.css"}
 
 

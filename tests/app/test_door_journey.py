@@ -48,7 +48,7 @@ def paired(handset: BrowserContext, pc: Workshop) -> Page:
     page.get_by_role("radio", name="AB").check(force=True)
     page.get_by_role("button", name="To the vehicles").click()
     page.get_by_role("button", name="Pair", exact=True).click()
-    expect(page.get_by_role("button", name="Send to workshop")).to_be_visible()
+    expect(page.get_by_text("Pair anew")).to_be_visible()
     return page
 
 
@@ -95,6 +95,7 @@ def test_a_phone_walks_without_a_signal_and_comes_back_until_nothing_is_left(
     page.reload()
     pc.kill()
     page.goto(pc.app)
+    expect(page.get_by_role("banner")).to_be_visible()
     walk(page, pc.app)
     page.reload()
     send(page, pc.app)
