@@ -78,6 +78,7 @@ def test_a_factor_of_nought_is_refused() -> None:
     ("taken_up", "outward", "inward", "expected"),
     [
         (10, 5, 60, Setting(0, 5, True)),  # just enough travel
+        (1, 0.6, 0.1, Setting(0, 0.5, True)),  # less than a millimetre is still outwards
         (10, 4.9, 60, Setting(1, -50, True)),  # a link out, and back
         (10, 4.9, 49, Setting(1, -50, False)),  # a link out, and not far enough back
         (10, 4.9, None, Setting(1, -50, None)),  # a link out, nobody knows how far back
