@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 from builder.commands import app_files
 from builder.write import write_site
 from tests.app.browsers import Site, chromium, phone, served
+from tests.app.walker import TRIAL, Walker
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 SAMPLE = ROOT / "sample_fleet"
@@ -26,6 +27,15 @@ def app_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def site(app_folder: Path) -> Iterator[Site]:
     with served(app_folder) as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def trial(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    """The app of a fleet that has each kind of check once, under a sub-path."""
+    folder = tmp_path_factory.mktemp("trial") / "app"
+    write_site(folder, app_files(TRIAL))
+    with served(folder, "/walk/") as running:
         yield running
 
 
@@ -48,6 +58,12 @@ def handset(browser: Browser) -> Iterator[BrowserContext]:
     context = phone(browser)
     yield context
     context.close()
+
+
+@pytest.fixture
+def walker(handset: BrowserContext, trial: Site) -> Walker:
+    """A person past the first question, on a fresh phone, in the trial fleet's app."""
+    return Walker(handset, trial.url).introduced()
 
 
 class Bench:

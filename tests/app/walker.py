@@ -1,17 +1,21 @@
 """A person with a phone: the app as its screens name things, and what it wrote."""
 
+import io
 import json
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from PIL import Image
+from playwright.sync_api import BrowserContext, Locator, expect
 
 TRIAL = Path(__file__).parent / "trial"
-#: A pixel that a camera might have taken.
-PICTURE = bytes.fromhex(
-    "89504e470d0a1a0a0000000d4948445200000001000000010806000000"
-    "1f15c4890000000d49444154789c626001000000ffff03000006000557bfabd40000000049454e44ae426082"
-)
+
+
+def picture() -> bytes:
+    """What a camera might have taken."""
+    out = io.BytesIO()
+    Image.linear_gradient("L").save(out, "PNG")
+    return out.getvalue()
 
 
 class Walker:
@@ -37,7 +41,7 @@ class Walker:
     def started(self, round_: str = "Hot", vehicle: str = "badger") -> "Walker":
         """On a walk-round of a vehicle, at its first station."""
         self.open(f"#/v/{vehicle}")
-        self.heading(vehicle.capitalize()).wait_for()
+        self.page.get_by_role("heading", name=vehicle.capitalize(), exact=True).wait_for()
         others = self.page.get_by_text("Start another walk-round")
         if others.count():
             others.click()
@@ -79,14 +83,18 @@ class Walker:
         return self
 
     def add_photo(self) -> "Walker":
-        files = [{"name": "p.png", "mimeType": "image/png", "buffer": PICTURE}]
+        files = [{"name": "p.png", "mimeType": "image/png", "buffer": picture()}]
         self.page.get_by_label("Add photo").set_input_files(files)
         self.page.get_by_role("img", name="Photo 1").wait_for()
         return self
 
-    def finished(self, why: str | None = None) -> "Walker":
+    def at_the_end(self) -> "Walker":
         self.page.evaluate("location.hash = location.hash.split('/').slice(0, 3).join('/') + '/finish'")
         self.heading("Nearly done").wait_for()
+        return self
+
+    def finished(self, why: str | None = None) -> "Walker":
+        self.at_the_end()
         if why:
             self.radio(why).check()
         self.button("Finish walk-round").click()

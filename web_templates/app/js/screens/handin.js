@@ -15,7 +15,7 @@ export async function handInScreen(app, code = "") {
   const [pending, pairing, workshop, head] = [await app.log.pending(), await app.sender.pairing(), await app.sender.workshop(), await app.carries.head()];
   const spare = await app.sender.spare();
   const said = h("div", { class: "stack", role: "status" });
-  const send = h("button", { type: "button", class: "act act-wide", on: { click: () => void sendNow(app, said, send) } }, mark("send"), h("span", null, say("hand-in.send")));
+  const send = h("button", { type: "button", class: `act act-wide ${pairing ? "" : "act-plain"}`, on: { click: () => void sendNow(app, said, send) } }, mark("send"), h("span", null, say("hand-in.send")));
   const save = h("button", { type: "button", class: `act act-wide ${pairing ? "act-plain" : ""}`, on: { click: () => void saveFile(app, said) } }, mark("take"), h("span", null, say("hand-in.save")));
   return {
     title: say("hand-in.title"),
@@ -35,7 +35,7 @@ export async function handInScreen(app, code = "") {
       knownSheet(app, head?.count ?? null, head?.made ?? ""),
       pairing && !code && h("details", { class: "sheet" }, h("summary", null, say("pair.again")), pairSheet(app)),
     ],
-    foot: pairing ? [send, save] : [save],
+    foot: pairing ? [send, save] : [save, send],
   };
 }
 
@@ -53,6 +53,7 @@ async function sendNow(app, said, button) {
     refill(said, h("p", { class: "notice" }, errorWords(error), " ", say("hand-in.try-file")));
   }
   button.disabled = false;
+  said.scrollIntoView({ block: "center" });
   await app.tellPending();
 }
 

@@ -1,7 +1,8 @@
 // What was found at a station that fits no check.
 
 import { draftKey } from "../drafts.js";
-import { h, refill, unseen } from "./dom.js";
+import { small } from "./buttons.js";
+import { h, refill } from "./dom.js";
 import { findingLine, severityMark } from "./phrases.js";
 import { say } from "../words/index.js";
 
@@ -31,8 +32,8 @@ export function extrasAt(env, station) {
       h(
         "div",
         { class: "row" },
-        h("button", { type: "button", class: "act act-quiet", on: { click: () => env.openForm({ place, corrects: extra }) } }, say("slot.change"), unseen(`: ${words}`)),
-        h("button", { type: "button", class: "act act-quiet", on: { click: () => void remove() } }, say("slot.remove"), unseen(`: ${words}`)),
+        small(say("slot.change"), words, () => env.openForm({ place, corrects: extra })),
+        small(say("slot.remove"), words, () => void remove()),
       ),
     );
   };
@@ -40,7 +41,7 @@ export function extrasAt(env, station) {
   const update = () => {
     const own = env.walk.extras.filter((extra) => extra.station === station.id && !extra.verdict);
     const draft = env.drafts.has(draftKey("finding", env.walk.walk, place));
-    refill(node, h("h3", null, say("else.title")), own.map(line), draft && h("div", { class: "notice" }, h("p", null, say("slot.draft")), h("button", { type: "button", class: "act act-plain", on: { click: () => env.openForm({ place }) } }, say("slot.draft-open"))));
+    refill(node, h("h3", null, say("else.title")), own.map(line), draft && h("div", { class: "notice" }, h("p", null, say("slot.draft")), small(say("slot.draft-open"), say("else.title"), () => env.openForm({ place }), "plain")));
     node.hidden = own.length === 0 && !draft;
   };
   update();

@@ -1,10 +1,10 @@
 // Under the plates: what was found at a place, why it was not looked at, and a form half filled in.
 
+import { small } from "./buttons.js";
 import { fresh, h, unseen } from "./dom.js";
 import { choice } from "./choice.js";
-import { findingLine, placeName, severityMark, whyWord } from "./phrases.js";
+import { findingLine, placeName, quantity, severityMark, whyWord } from "./phrases.js";
 import { marksAt, resultOf } from "./tally.js";
-import { quantity } from "./phrases.js";
 import { say } from "../words/index.js";
 
 /** @import {WalkEnv} from "./env.js" */
@@ -35,8 +35,6 @@ export function reasons(name, because) {
  */
 export function foundLine(env, check, place, mark) {
   const line = findingLine(mark, check);
-  /** @param {string} word @param {string} about @param {() => void} click */
-  const quiet = (word, about, click) => h("button", { type: "button", class: "act act-quiet", on: { click } }, word, unseen(`: ${about}`));
   const takeBack = async () => {
     await env.app.attempt(() => env.app.log.unmark(env.walk, place, mark.id));
     await env.changed();
@@ -49,9 +47,9 @@ export function foundLine(env, check, place, mark) {
     h(
       "div",
       { class: "row" },
-      quiet(say("slot.change"), line, () => env.openForm({ check, place, corrects: mark })),
-      quiet(say("slot.another"), placeName(check, place.spot), () => env.openForm({ check, place, also: true })),
-      quiet(say("slot.remove"), line, () => void takeBack()),
+      small(say("slot.change"), line, () => env.openForm({ check, place, corrects: mark })),
+      small(say("slot.another"), placeName(check, place.spot), () => env.openForm({ check, place, also: true })),
+      small(say("slot.remove"), line, () => void takeBack()),
     ),
   );
 }
@@ -75,8 +73,8 @@ export function draftLine(env, check, place, key) {
     h(
       "div",
       { class: "row" },
-      h("button", { type: "button", class: "act act-plain", on: { click: () => env.openForm({ check, place }) } }, say("slot.draft-open"), unseen(`: ${placeName(check, place.spot)}`)),
-      h("button", { type: "button", class: "act act-quiet", on: { click: () => void drop() } }, say("slot.draft-drop"), unseen(`: ${placeName(check, place.spot)}`)),
+      small(say("slot.draft-open"), placeName(check, place.spot), () => env.openForm({ check, place }), "plain"),
+      small(say("slot.draft-drop"), placeName(check, place.spot), () => void drop()),
     ),
   );
 }

@@ -79,6 +79,7 @@ export function judgedWords(judged, value, unit) {
   if (judged.position === "below") return say("reading.below", { ...values, limit: quantity(judged.low ?? 0, unit) });
   if (judged.position === "above") return say("reading.above", { ...values, limit: quantity(judged.high ?? 0, unit) });
   if (judged.position === "implausible") return say("reading.implausible", values);
+  if (judged.position === "risen") return say("reading.risen", values);
   return judged.position === "within" ? say("reading.fine", values) : say("reading.noted", values);
 }
 
