@@ -1,7 +1,7 @@
 """The access graph of each vehicle: what each piece of work needs out of the way, what holds it, what cannot be done.
 
 An item needs steps, a step needs steps, and a step that a defect holds needs that defect mended first. Everything
-downstream asks here: bundles for the steps an item needs, the network for what holds them, pages for the chain in words.
+downstream asks here: bundles for the steps an item needs, the network for what holds them, pages for the chain told.
 """
 
 from collections.abc import Iterator

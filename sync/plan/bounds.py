@@ -1,8 +1,9 @@
 """How good any plan can be at best: bounds that need no search.
 
 The workshop is taken as one machine that works at the rate of all its people and may drop one piece of work for
-another. On it the least weighted sum of mean busy times (the moment at which, on average, a piece of work is being done) is
-reached by always doing what is worth most for its load among what can have begun (Goemans and others 2002; from memory).
+another. On it the least weighted sum of mean busy times (the moment at which, on average, a piece of work is being
+done) is reached by always doing what is worth most for its load among what can have begun (Goemans and others 2002;
+from memory).
 In a real plan a vehicle's end lies behind the mean busy time of each piece of its work by half that piece and by the
 longest chain that must still follow, and behind that of all of it by half its load; whichever is more. So the two
 together bound the sum of ends.

@@ -15,6 +15,8 @@ from sync.plan.network import Activity, Network, legs_of
 
 #: So many of the most promising vehicles are tried for the day; beyond it the solver is left to find them.
 TRIED_MOST = 80
+#: Openings put off make room for others that then stand across the day: so many times they are put off too.
+PUSHED_MOST = 6
 #: How many times its own length ahead of the end of its wait a vehicle is begun: each is tried.
 AHEAD = (3.0, 8.0)
 
@@ -76,7 +78,7 @@ class _Planner:
         return found
 
     def plans(self, by_weight: bool, ahead: float) -> Iterator[dict[str, int]]:
-        """Two plans: as it comes, and with openings that would stand across the day put off until after it."""
+        """As it comes, and with openings that would stand across the day put off until none is left that could be."""
         chosen = self._fit(by_weight)
         order = [
             *self.begin,
@@ -85,8 +87,13 @@ class _Planner:
         ]
         starts = serial(self.net, _once(order), self.capacity, self.held)
         yield starts
-        if late := out_of_the_way(self.net, starts, self.goal, {a.id for a in self.begin}):
-            yield serial(self.net, _once(order), self.capacity, {**self.held, **late})
+        held = dict(self.held)
+        for _ in range(PUSHED_MOST):
+            if not (late := out_of_the_way(self.net, starts, self.goal, {a.id for a in self.begin})):
+                return
+            held |= late
+            starts = serial(self.net, _once(order), self.capacity, held)
+            yield starts
 
     def _fit(self, by_weight: bool) -> list[str]:
         """Vehicles to be fit before the day, each taken only if all taken before stay fit."""

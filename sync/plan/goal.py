@@ -18,14 +18,13 @@ class Score(NamedTuple):
     """A plan's parts in their order; times in slots.
 
     started: sum of the starts of work that is in hand. safe: sum over vehicles of when the last dangerous defect is
-    mended. unfit: display weights (in tenths) of vehicles not fit before the day. last: when all is done. ends: sum
-    over vehicles of when each is done, times 1 + its display weight (in tenths).
+    mended. unfit: display weights (in tenths) of vehicles not fit before the day. ends: sum over vehicles of when each
+    is done, times 1 + its display weight (in tenths).
     """
 
     started: int
     safe: int
     unfit: int
-    last: int
     ends: int
 
 
@@ -74,7 +73,6 @@ def score(net: Network, starts: Mapping[str, int], goal: Goal) -> Score:
         started=sum(starts[a.id] for a in net.activities if a.started),
         safe=sum(safe.values()),
         unfit=sum(goal.wanted(v) for v in goal.vehicles if v not in fit) if goal.deadline is not None else 0,
-        last=max(ends.values(), default=0),
         ends=sum(goal.pull(vehicle) * end for vehicle, end in ends.items()),
     )
 

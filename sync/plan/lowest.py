@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from math import ceil
 
 from sync.plan.bounds import Piece, Taken, Term, weighted_ends
 from sync.plan.critical import critical_times
@@ -11,7 +10,7 @@ from sync.plan.goal import Question, Score
 from sync.plan.network import Activity, legs_of
 
 #: Prices tried on an end of dangerous work, in ends of an average vehicle.
-PRICES = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0)
+PRICES = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 5.0)
 
 
 class Lowest:
@@ -42,14 +41,6 @@ class Lowest:
             return 0
         late = {a.vehicle for a in self.net.activities if a.bars and self.times[a.id].earliest_end > self.goal.deadline}
         return sum(self.goal.wanted(v) for v in self.goal.vehicles if v in self.goal.never | late)
-
-    @cached_property
-    def last(self) -> int:
-        """The longest chain, or the load on people or on a resource, whichever is most."""
-        loads = [sum(a.person_slots for a in self.net.activities) / self.people]
-        for use, most in self.capacity.resources.items():
-            loads.append(sum(a.slots * a.pieces.get(use, 0) for a in self.net.activities) / max(most, 1))
-        return max([ceil(max(loads)), *(times.earliest_end for times in self.times.values())])
 
     def safe(self, started: int) -> int:
         """The bound on the sum of dangerous ends; `started` is what the sum of starts in hand must not exceed."""

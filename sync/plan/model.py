@@ -100,7 +100,6 @@ class Model:
             "started": self._started,
             "safe": self._safe,
             "unfit": self._unfit,
-            "last": self._last,
             "ends": self._ends,
         }
 
@@ -109,12 +108,6 @@ class Model:
 
     def _safe(self) -> "cp_model.LinearExprT":
         return sum(self._last_ends(lambda activity: activity.dangerous).values())
-
-    def _last(self) -> "cp_model.LinearExprT":
-        last = self.cp.new_int_var(0, self.horizon, "")
-        for activity in self.net.activities:
-            self.cp.add(last >= self._end(activity.id))
-        return last
 
     def _ends(self) -> "cp_model.LinearExprT":
         return sum(self.goal.pull(v) * end for v, end in self._last_ends(lambda _: True).items())

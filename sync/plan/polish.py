@@ -16,9 +16,9 @@ PLACED_A_SECOND = 100_000
 
 
 def polish(asked: Question, starts: Mapping[str, int], part: str, effort: float) -> dict[str, int]:
-    """The best starts found for a network's activities, by the score as far as `part` (to its end for the last two)."""
+    """The best starts found for a network's activities, by the score as far as `part`."""
     rng = random.Random(1)  # noqa: S311  # moves, not secrets
-    upto = len(Score._fields) if part == "last" else Score._fields.index(part) + 1
+    upto = Score._fields.index(part) + 1
     order = by_start(asked.net, starts)
     held = held_back(starts, asked.goal.deadline)
     best = {activity.id: starts[activity.id] for activity in order}

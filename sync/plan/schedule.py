@@ -2,12 +2,12 @@
 
 Every goal is solved on the part of the network it needs (what dangerous defects wait for, then what bars the vehicles
 that are wanted), since the rest can always follow afterwards; so the early goals are small and are mostly proven best.
-The last goals take the whole network. A feasible plan stands from the first moment (first.py) and is only ever
-improved: on large networks by small moves (polish.py), then, at every size, by the solver (model.py).
+The last goal takes the whole network. A feasible plan stands from the first moment (first.py) and is only ever
+improved: by the solver (model.py), and on large networks by small moves (polish.py) before it.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sync.plan.cp import TURNS_FROM, Limit, need_solver
 from sync.plan.first import first_plan
@@ -20,10 +20,12 @@ from sync.plan.polish import polish
 
 #: Deterministic seconds for the whole plan when nothing else is asked.
 EFFORT = Limit(2.0)
-#: Small moves before the solver takes over, on large networks: their effort for each of the solver's.
-POLISH = 4.0
+#: On large networks the solver has a short try first, which is often enough; then come small moves, then the solver.
+#: Both are told as shares of the solver's effort.
+GLANCE = 0.1
+POLISH = 2.0
 #: How the effort is shared between the goals; what one leaves over goes to those after it.
-SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "last": 0.1, "ends": 0.25}
+SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.35}
 
 Starts = Mapping[str, int]
 
@@ -91,12 +93,15 @@ class _Search:
         if getattr(now, part) <= least:
             return getattr(now, part), False
         concerned = self.asked.within(self.asked.net.upto(_concerned(part, self.asked)))
+        if len(concerned.net.activities) < TURNS_FROM:
+            return self._solved(concerned, part, self.best, least, limit)
+        bound, by_clock = self._solved(concerned, part, self.best, least, replace(limit, effort=limit.effort * GLANCE))
+        if getattr(self.asked.score(self.best), part) == bound:
+            return bound, by_clock
         start = self._polished(concerned, part, limit)
-        return self._solved(concerned, part, start, least, limit)
+        return self._solved(concerned, part, start, bound, limit)
 
     def _polished(self, asked: Question, part: str, limit: Limit) -> Starts:
-        if len(asked.net.activities) < TURNS_FROM:
-            return self.best
         found = polish(asked.within(asked.net.sequenced), self.best, part, limit.effort * POLISH)
         self._take(asked.net, found)
         return found
@@ -108,7 +113,7 @@ class _Search:
             model.bind(earlier, getattr(now, earlier))
         model.hint(start)
         found, outcome = model.minimise(part, least, getattr(now, part), limit)
-        self.left = max(self.left - outcome.effort, 0.0)
+        self.left = max(self.left - min(outcome.effort, limit.effort), 0.0)
         if found is None:
             return least, outcome.by_clock
         self._take(asked.net, found)
