@@ -27,8 +27,8 @@ class Hosts:
 
     def is_own(self, origin: str) -> bool:
         """Whether a page was loaded from this door, by any of its names."""
-        parts = urlsplit(origin)
-        return parts.scheme == "https" and self._is_ours(parts.hostname or "")
+        scheme, _, host = origin.partition("://")
+        return scheme == "https" and self._is_ours(_name(host))
 
     def allows(self, origin: str) -> bool:
         return origin in self.origins or self.is_own(origin)
@@ -84,5 +84,10 @@ def names_of(some: Iterable[str]) -> frozenset[str]:
 
 
 def _name(host: str) -> str:
-    """A Host header without its port."""
-    return urlsplit(f"//{host}").hostname or "" if host and "@" not in host and "/" not in host else ""
+    """A Host header without its port; "" for what is no host."""
+    if "@" in host or "/" in host:
+        return ""
+    try:
+        return urlsplit(f"//{host}").hostname or ""
+    except ValueError:
+        return ""

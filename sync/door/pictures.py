@@ -18,6 +18,8 @@ def refuse_no_picture(data: bytes) -> None:
                 pixels = picture.width * picture.height
                 if pixels <= PIXELS_MOST:
                     picture.verify()
+    except Image.DecompressionBombError as error:
+        raise Refused(415, f"a picture of too many pixels; at most {PIXELS_MOST} are taken") from error
     except Exception as error:  # whatever a decoder trips over in hostile bytes, they are no picture
         raise Refused(415, "this is no picture that is taken here (JPEG, PNG or WebP)") from error
     if not 0 < pixels <= PIXELS_MOST:

@@ -4,6 +4,7 @@ import hashlib
 import io
 import json
 import os
+import socket
 import ssl
 import threading
 import uuid
@@ -180,7 +181,7 @@ class Phone:
         ]
 
     def have(self, **more: Any) -> dict[str, Any]:
-        body = {"device": self.device, "items": self.items(), "photos": list(self.photos), **more}
+        body = {"device": self.device, "items": self.items(), "photos": list(self.photos), "at": moment(), **more}
         return answered(self.post("have", body))
 
     def hand_in(self, lines: Sequence[str]) -> httpx.Response:
@@ -202,7 +203,9 @@ class Phone:
             answered(self.hand_in(lines[start : start + AT_ONCE]))
         for sha in lacking["want_photos"]:
             answered(self.put(sha))
-        carry = self.http.get("/door/carry", headers={**self.headers, **({"If-None-Match": self.etag} if self.etag else {})})
+        carry = self.http.get(
+            "/door/carry", headers={**self.headers, **({"If-None-Match": self.etag} if self.etag else {})}
+        )
         self.etag = carry.headers["ETag"]
         return self.have()
 
@@ -243,3 +246,19 @@ def picture(number: int = 0, size: int = 64) -> bytes:
     made = io.BytesIO()
     Image.new("RGB", (size, size), (number * 37 % 256, number * 101 % 256, number * 7 % 256)).save(made, "JPEG")
     return made.getvalue() + number.to_bytes(4, "big")
+
+
+def raw(port: int, text: str, door: RunningDoor) -> bytes:
+    """What a client gets that sends these bytes and then only listens."""
+    with (
+        socket.create_connection(("localhost", port), timeout=10) as plain,
+        door.trust().wrap_socket(plain, server_hostname="localhost") as secure,
+    ):
+        secure.sendall(text.encode("latin-1"))
+        said = b""
+        try:
+            while piece := secure.recv(65_536):
+                said += piece
+        except OSError:
+            return said
+        return said
