@@ -12,7 +12,8 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from sync.store import Store
-from tests.app.workshops import HOST, Workshop, phone_of, trusting, workshop
+from tests.app.trusting import phone_of, trusting
+from tests.workshops import HOST, Workshop, workshop
 
 NONE_LEFT = "Everything is at the workshop"
 

@@ -92,10 +92,14 @@ class RunningDoor:
         return ssl.create_default_context(cafile=str(self.door.folder / "authority.pem"))
 
     def client(self, **options: Any) -> httpx.Client:
-        given = {"verify": self.trust(), "timeout": 30, "trust_env": False, **options}
-        made = httpx.Client(base_url=f"https://localhost:{self.port}", **given)
+        base = f"https://localhost:{self.port}"
+        made = httpx.Client(**{"base_url": base, "verify": self.trust(), "timeout": 30, "trust_env": False, **options})
         self._clients.append(made)
         return made
+
+    def client_at(self, port: int) -> httpx.Client:
+        """By way of something that listens at another port."""
+        return self.client(base_url=f"https://localhost:{port}")
 
     def store(self) -> Store:
         return Store(self.backlog, create=False)

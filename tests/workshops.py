@@ -1,11 +1,10 @@
-"""A workshop PC as people start it (`driptray serve`), and phones that trust its authority and nothing else."""
+"""A workshop PC as people start it: `driptray serve`, stopped, killed and started again."""
 
-import os
 import re
 import signal
+import ssl
 import subprocess
 import sys
-import time
 import urllib.parse
 import urllib.request
 from collections.abc import Iterator, Sequence
@@ -13,12 +12,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import BrowserContext, BrowserType
+import httpx
 
-from tests.app.browsers import CHROMIUM_ARGS, PHONE, found
+from sync.store import Store
 from tests.builder.fleets import write_fleet
 
-ROOT = Path(__file__).resolve().parent.parent.parent
+ROOT = Path(__file__).resolve().parent.parent
 CODE = "trial-shed"
 HOST = f"{CODE}.local"
 
@@ -99,6 +98,14 @@ class Workshop:
         with urllib.request.urlopen(self.desk + path, data) as answer:  # noqa: S310 our own address
             return str(answer.read().decode())
 
+    def client(self) -> httpx.Client:
+        """Trusts this workshop's authority and nothing else."""
+        trust = ssl.create_default_context(cafile=str(self.folder / "backlog-door" / "authority.pem"))
+        return httpx.Client(base_url=f"https://localhost:{self.ports['--port']}", verify=trust, trust_env=False)
+
+    def store(self) -> Store:
+        return Store(self.backlog, create=False)
+
     def authority(self) -> bytes:
         """The certificate as the plain page gives it."""
         request = urllib.request.Request(f"http://127.0.0.1:{self.ports['--http-port']}/workshop.crt")
@@ -114,42 +121,3 @@ def workshop(folder: Path, **given: Any) -> Iterator[Workshop]:
         yield made.start()
     finally:
         made.kill()
-
-
-def trusting(home: Path, authority: bytes | None) -> Path:
-    """A home folder whose certificate store holds the workshop's authority, and nothing else of ours."""
-    store = home / ".pki" / "nssdb"
-    store.mkdir(parents=True)
-    subprocess.run(["certutil", "-d", f"sql:{store}", "-N", "--empty-password"], check=True)
-    if authority is not None:
-        add = ["certutil", "-d", f"sql:{store}", "-A", "-t", "C,,", "-n", "workshop"]
-        subprocess.run(add, input=authority, check=True)
-    return home
-
-
-@contextmanager
-def phone_of(
-    kind: BrowserType, home: Path, *, maps: str = f"MAP {HOST} 127.0.0.1", launcher: str | None = None
-) -> Iterator[BrowserContext]:
-    """A phone whose browser trusts what its home trusts; its storage lives in the home too, so it can come back."""
-    options: dict[str, Any] = found() if launcher is None else {"executable_path": launcher}
-    context = kind.launch_persistent_context(
-        str(home / "profile"),
-        args=[*CHROMIUM_ARGS, f"--host-resolver-rules={maps}"],
-        env={**os.environ, "HOME": str(home)},
-        **options,
-        **PHONE,
-    )
-    context.set_default_timeout(20_000)
-    try:
-        yield context
-    finally:
-        context.close()
-
-
-def until(true: Any, seconds: float = 20.0) -> None:
-    """Waits until something has come about."""
-    end = time.monotonic() + seconds
-    while not true():
-        assert time.monotonic() < end, "it did not come about"
-        time.sleep(0.05)
