@@ -43,7 +43,7 @@ def disputes(case: Case, limits: Limits) -> Iterator[tuple[int, int, str]]:
                 continue
             kind = _kind(case, i, j, limits)
             if kind and not _ended(case, i, j, enders, words if presents >> j & 1 else 0):
-                yield i, j, kind
+                yield (j, i, kind) if _gone(case, i) else (i, j, kind)
 
 
 def _kind(case: Case, i: int, j: int, limits: Limits) -> str:

@@ -1,6 +1,6 @@
 """One place (vehicle, check, spot) folded, and extended by newer findings without reading its history again."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 
 import msgspec
 
@@ -21,12 +21,14 @@ class Memory(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
     A quiet place, where nobody ever saw anything, has the newest `sound` of each device: {device: (seq, id)}. Any other
     has its statements: the `sounds` that matter, everything else in `loud`, and what was taken back in `voided`.
+    `waiting`: entries not here that a verdict names instead of a fault; if one comes, that verdict is heard anew.
     """
 
     lasts: dict[str, tuple[int, str]] = {}
     sounds: list[Statement] = []
     loud: list[Statement] = []
     voided: list[Statement] = []
+    waiting: list[str] = []
 
 
 _read_memory = msgspec.msgpack.Decoder(Memory).decode
@@ -51,8 +53,11 @@ def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> Fo
     if not others and not context.settled(place):
         return _quiet(place, {}, sounds)
     heard = Heard(_marks(sounds, context), *_loud(others, [], context))
-    by_id = {logged.entry.id: logged for logged in findings}
-    return _judged(place, heard, context, by_id.get)
+
+    def read(ids: Sequence[str]) -> Sequence[Logged]:
+        return [logged for logged in findings if logged.entry.id in ids]
+
+    return _judged(place, heard, context, read, _waiting(others, {logged.entry.id for logged in findings}))
 
 
 def extend_place(
@@ -64,10 +69,12 @@ def extend_place(
     of a place that `Touched` names: that one is folded again.
     """
     memory = _read_memory(folded.memory)
+    if any(logged.entry.id in memory.waiting for logged in new):
+        return None
     if not all(_extends(logged.entry, memory, context) for logged in new):
         return None
     sounds, others = _sorted_out(folded.place, new, context)
-    if not (others or memory.loud or memory.sounds or memory.voided):
+    if not (others or memory.loud or memory.sounds or memory.voided or context.settled(folded.place)):
         return _quiet(folded.place, memory.lasts, sounds)
     return _louder(folded, memory, new, context, read)
 
@@ -130,12 +137,21 @@ def _loud(
     return found
 
 
-def _judged(place: Place, heard: Heard, context: Context, look: Callable[[str], Logged | None]) -> FoldedPlace:
-    def anywhere(entry: str) -> Logged | None:
-        return look(entry) or next(iter(context.kept.get(entry, ())), None)
+def _waiting(others: Sequence[Logged], here: Container[str]) -> list[str]:
+    """The entries that verdicts without a fault of their own name, and that are not here."""
+    named = (logged.entry.defect for logged in others if logged.entry.fault is None)  # type: ignore[union-attr]
+    return sorted({entry for entry in named if entry is not None and entry not in here})
 
-    judged = judge(place, heard, context, anywhere)
-    memory = Memory(sounds=judged.sounds, loud=heard.loud, voided=heard.voided)
+
+def _judged(place: Place, heard: Heard, context: Context, read: Read, waiting: list[str]) -> FoldedPlace:
+    def look(entry: str) -> Logged | None:
+        """A finding of this place, or what a desk wrote."""
+        here = [one for one in read([entry]) if isinstance(one.entry, Finding) and context.place(one.entry) == place]
+        desk = [one for one in context.kept.get(entry, ()) if not isinstance(one.entry, Finding)]
+        return min([*here, *desk], key=canonical, default=None)
+
+    judged = judge(place, heard, context, look)
+    memory = Memory(sounds=judged.sounds, loud=heard.loud, voided=heard.voided, waiting=waiting)
     return FoldedPlace(
         place=place, defects=judged.defects, conflicts=judged.conflicts, memory=_write_memory(memory)
     )
@@ -170,11 +186,8 @@ def _louder(
     devices = {mark.device for mark in marks} | {statement.device for statement in heard.loud}
     if context.cloned.keys() & devices or _names_others(heard):
         return None
-
-    def look(entry: str) -> Logged | None:
-        return next(iter(read([entry])), None)
-
-    return _judged(folded.place, heard, context, look)
+    here = {logged.entry.id for logged in new} | {statement.entry for statement in (*heard.loud, *heard.voided)}
+    return _judged(folded.place, heard, context, read, sorted({*memory.waiting, *_waiting(others, here)}))
 
 
 def _names_others(heard: Heard) -> bool:

@@ -231,10 +231,16 @@ class Log:
         if not body.get("choose"):
             there = body.get("result") == "defect" or (body.get("result") is None and body.get("severity") is not None)
             return there, body.get("severity"), reading, body.get("fault")
+        place = (body.get("check"), body.get("spot"))
         chosen = [b for b in self.bodies if b["id"] == body["choose"] and b is not body]
-        if not chosen or self.void(chosen[0]):
+        chosen = [b for b in chosen if b["kind"] != "finding" or (b.get("check"), b.get("spot")) == place]
+        if not chosen:
             return None
-        one = chosen[0]
+        one = min(chosen, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"]))
+        if self.void(one):
+            return None
+        if one["kind"] == "settle":
+            return self.through(body, one, place)
         if one["kind"] in ("ruling", "work"):
             return False, body.get("severity"), reading, body.get("fault")
         said = next((s for s in self.findings() if s.body is one), None)
@@ -244,6 +250,22 @@ class Log:
         fault = body["fault"] if body.get("fault") is not None else said.fault
         first = reading if reading is not None else said.reading
         return there, body.get("severity") or said.severity, first, fault
+
+    def through(
+        self, body: dict[str, Any], one: dict[str, Any], place: tuple[str | None, str | None]
+    ) -> tuple[bool, str | None, float | None, str | None] | None:
+        """A settlement that chose a settlement: what that one says outright, or the finding that it chose."""
+        last = next((b for b in self.bodies if b["id"] == one.get("choose")), None)
+        if one.get("choose") and (last is None or last["kind"] != "finding"):
+            return None
+        if last is not None and (last.get("check"), last.get("spot")) != place:
+            return None
+        found = self.outcome(one)
+        if found is None:
+            return None
+        there, severity, reading, fault = found
+        first = body["reading"]["value"] if body.get("reading") else reading
+        return there, body.get("severity") or severity, first, body.get("fault") or fault
 
     def places(self) -> set[tuple[str, str]]:
         found = {(s.body["check"], s.body.get("spot") or "") for s in self.findings()}
@@ -542,8 +564,7 @@ class Matter:
         there = [s for s in self.live() if s.there]
         alive = {self.number[s] for s in there if not self.closed(s)}
         for pair in self.disputes:
-            alive |= {self.number[s] for s in pair if not s.absent and not (len(set(pair)) == 2 and self.is_gone(s))}
-            alive |= {self.number[s] for s in pair if s.there and not self.is_gone(s)}
+            alive |= {self.number[s] for s in pair if not self.is_gone(s)}
         sides = frozenset(s.id for pair in self.disputes for s in pair)
         alive &= {self.number[s] for s in there}
         if not alive:

@@ -3,15 +3,17 @@
 import itertools
 from typing import Any
 
+import msgspec
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
 from sync.fold import Logged
 from tests.sync.fold.shed import DAY, LATER, Desk, Device, Phone, Walk, entry_id, logged
 
-CHECKS = (("sag", None), ("pipe", None), ("tyre", "1"))
-FAULTS = ("slack", "tight")
-SEVERITIES = ("dangerous", "major", "minor", "advisory")
+#: Few places and faults, weighted, so that people meet at them.
+CHECKS = (("sag", None), ("sag", None), ("sag", None), ("sag", None), ("pipe", None), ("tyre", "1"))
+FAULTS = ("slack", "slack", "slack", "tight")
+SEVERITIES = ("minor", "major", "advisory", "dangerous")
 DAYS = (("before", DAY), ("cold", DAY), ("full", DAY), ("cold", LATER), ("hot", "2026-11-01"))
 PEOPLE = ("RM", "TW", "LB", "AB")
 
@@ -154,7 +156,7 @@ def take_back(draw: DrawFn, yard: Yard) -> None:
         )
 
 
-STEPS = (find, find, find, find, learn, learn, boast, correct, settle, rule, rule, work, void, take_back)
+STEPS = (*[find] * 8, *[learn] * 8, *[rule] * 3, *[work] * 2, *[settle] * 2, correct, boast, void, take_back)
 
 
 def _clone(draw: DrawFn, yard: Yard) -> None:
@@ -162,11 +164,27 @@ def _clone(draw: DrawFn, yard: Yard) -> None:
 
 
 @st.composite
-def histories(draw: DrawFn, steps: tuple[Any, ...] = (*STEPS, _clone), most: int = 24) -> list[Logged]:
+def histories(draw: DrawFn, steps: tuple[Any, ...] = (*STEPS, _clone), least: int = 14) -> list[Logged]:
     """All that was written, each entry once; some of it never arrives."""
     yard = Yard()
-    for step in draw(st.lists(st.sampled_from(steps), min_size=1, max_size=most)):
+    for step in draw(st.lists(st.sampled_from(steps), min_size=least, max_size=least + 16)):
         step(draw, yard)
     entries = list({(one.entry.id, one.hash): one for one in logged(*yard.devices)}.values())
     lost = draw(st.sets(st.integers(0, max(0, len(entries) - 1)), max_size=3)) if entries else set()
     return [one for i, one in enumerate(entries) if i not in lost]
+
+
+def told(entries: list[Logged]) -> str:
+    """A history in short lines, for a failing example."""
+    hide = {"id", "device", "seq", "at", "edition", "kind", "vehicle", "photos", "walk", "covered", "of"}
+    lines = []
+    for one in sorted(entries, key=lambda one: (one.entry.device, one.entry.seq)):
+        entry = one.entry
+        fields = {n: v for n, v in msgspec.to_builtins(entry).items() if n not in hide and v not in (None, "", [], {})}
+        said = " ".join(f"{name}={str(value).replace(PREFIX, '')}" for name, value in fields.items())
+        kind = entry.__struct_config__.tag
+        lines.append(f"{entry.id[-3:]} {entry.device} {entry.seq} {kind} {getattr(entry, 'walk', None) or ''} {said}")
+    return "\n".join(lines).replace(PREFIX, "")
+
+
+PREFIX = entry_id(0)[:-3]

@@ -6,10 +6,10 @@ runs ten thousand.
 
 import os
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, note, settings
 from hypothesis import strategies as st
 
-from tests.sync.fold.histories import histories
+from tests.sync.fold.histories import histories, told
 from tests.sync.fold.shed import fold_all, shed, state_bytes
 from tests.sync.naive import Subject, naive
 
@@ -33,6 +33,7 @@ def test_any_repetition_gives_the_same_bytes(entries, random):
 
 @given(histories())
 def test_a_second_slow_telling_of_the_rule_agrees(entries):
+    note(told(entries))
     state = fold_all(entries)
     slow = naive(entries, shed())
     sides: dict[Subject, frozenset[str]] = {}
