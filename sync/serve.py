@@ -38,7 +38,10 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True)
 class Wanted:
-    """What was asked for. Port 0 takes any free one; `name` is the host name that phones shall use."""
+    """What was asked for. Port 0 takes any free one; `name` is the host name that phones shall use.
+
+    `plain` shows the app to this PC's own browser without a certificate: http on loopback is secure enough for it.
+    """
 
     fleet: Path
     backlog: Path
@@ -49,6 +52,7 @@ class Wanted:
     certificate: Path | None = None
     key: Path | None = None
     name: str = ""
+    plain: bool = False
     limits: Limits = field(default_factory=Limits)
 
 
@@ -101,16 +105,17 @@ class Open:
     ) -> None:
         edition = service.store.edition()
         there = self._places(edition.code)
-        served, names = self._certificate(there)
-        hosts = Hosts(names_of(names), frozenset(edition.origins))
+        served, names = (None, ("localhost", "127.0.0.1")) if self.wanted.plain else self._certificate(there)
+        scheme = "http" if served is None else "https"
+        hosts = Hosts(names_of(names), frozenset(edition.origins), scheme)
         paired = Paired(service.store, self.pairing, self.now)
         door = Door(service, paired, hosts, Visits(self.now), threads, self.now, self.wanted.limits)
         with contextlib.ExitStack() as stack:
             https = self._listener(door_app(door, site(files)), self.wanted.port, "--port", served)
             name = self.wanted.name or next((n for n in names if not n.startswith("*.")), there.best)
-            address = Address(f"https://{name}:{https.port}/".replace(":443/", "/"))
+            address = Address(f"{scheme}://{name}:{https.port}/".replace(":443/", "/"))
             trust = ""
-            if served.authority is not None:
+            if served is not None and served.authority is not None:
                 page = trust_app(served.authority, served.fingerprint, edition.name, address.app, hosts)
                 trust = f"http://{name}:{self._listener(page, self.wanted.http_port, '--http-port').port}/"
             desk = self._listener(phones_app(door, address, trust), self.wanted.desk_port, "--desk-port", lan=False)
@@ -119,7 +124,7 @@ class Open:
             watching = asyncio.create_task(self._watch(edition.code, there, https, hosts))
             home = f"http://127.0.0.1:{desk.port}/"
             told = Opened(edition.name, edition.fingerprint, address.app, trust, home, f"{home}phones",
-                          served.fingerprint, there, self._warnings(name))  # fmt: skip
+                          served.fingerprint if served else "", there, self._warnings(name))  # fmt: skip
             await run_all(self.listeners, lambda: tell(told), [watching])
 
     # --- before anything is open
@@ -178,9 +183,9 @@ class Open:
 
     # --- while it is open
 
-    def _announced(self, code: str, there: Places, port: int, served: Served) -> Announced:
+    def _announced(self, code: str, there: Places, port: int, served: Served | None) -> Announced:
         announced = Announced(code, there, port)
-        if self.wanted.lan and served.authority is not None:
+        if self.wanted.lan and served is not None and served.authority is not None:
             announced.start()
             if announced.trouble:
                 log.warning("%s; phones can use https://%s:%d/", announced.trouble, there.addresses[0], port)

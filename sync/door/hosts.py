@@ -17,10 +17,14 @@ from sync.door.answers import refusal
 
 @dataclass
 class Hosts:
-    """The names and addresses that the certificate is for, as they are now; `origins` are the fleet files'."""
+    """The names and addresses that the certificate is for, as they are now; `origins` are the fleet files'.
+
+    `scheme` is "http" where a PC shows itself the app without a certificate, on loopback alone.
+    """
 
     names: frozenset[str]
     origins: frozenset[str] = frozenset()
+    scheme: str = "https"
 
     def answers_to(self, host: str) -> bool:
         return self._is_ours(_name(host))
@@ -28,7 +32,7 @@ class Hosts:
     def is_own(self, origin: str) -> bool:
         """Whether a page was loaded from this door, by any of its names."""
         scheme, _, host = origin.partition("://")
-        return scheme == "https" and self._is_ours(_name(host))
+        return scheme == self.scheme and self._is_ours(_name(host))
 
     def allows(self, origin: str) -> bool:
         return origin in self.origins or self.is_own(origin)
