@@ -24,7 +24,7 @@ from sync.store_seen import Kept
 _json = msgspec.json.Encoder().encode
 _defect = msgspec.json.Decoder(Defect).decode
 _conflict = msgspec.json.Decoder(Conflict).decode
-_OF_VEHICLE = ("report", "tag", "pair", "rulings")
+_OF_VEHICLE = ("report", "tag", "pair", "task", "rulings")
 _OF_ALL = ("part", "clone", "clock", "rest")
 _SLICE = 20_000
 
@@ -181,6 +181,7 @@ class Refold:
         rows = [StateRow("report", r.entry, vehicle, not r.explained, _json(r)) for r in folded.reports]
         rows += [StateRow("tag", f"{vehicle}/{t.tag}/{t.entry}", vehicle, t.on, _json(t)) for t in folded.tags]
         rows += [StateRow("pair", f"{p.first}/{p.second}", vehicle, p.joined is None, _json(p)) for p in folded.pairs]
+        rows += [StateRow("task", t.about, vehicle, t.state != "signed off", _json(t)) for t in folded.tasks]
         rows.append(StateRow("rulings", vehicle, vehicle, True, _json(folded.rulings)))
         self._store.put_states(_OF_VEHICLE, vehicle, rows)
         self._store.put_texts("report", vehicle, ((r.entry, f"{r.symptom}\n{r.conditions}") for r in folded.reports))

@@ -195,6 +195,23 @@ class JobState(Frozen, frozen=True, kw_only=True):
     wait: Wait | None = None
 
 
+class TaskState(Frozen, frozen=True, kw_only=True):
+    """Work on a while-open task, a service or a first-start step; `about` is "vehicle/kind/id".
+
+    `signed`: the days on which somebody who may signed it off; what falls due again is done again.
+    """
+
+    about: str
+    vehicle: str
+    state: str = "open"
+    by: str = ""
+    day: str = ""
+    wait: Wait | None = None
+    signed: tuple[str, ...] = ()
+    spent: Cost = Cost()
+    work: tuple[Sighting, ...] = ()
+
+
 class PartState(Frozen, frozen=True, kw_only=True):
     part: str
     for_: str
@@ -209,7 +226,7 @@ class VehicleRulings(Frozen, frozen=True, kw_only=True):
     vehicle: str
     state: str = ""
     belongs_to: str = ""
-    know_how: tuple[tuple[str, str, str], ...] = ()  # about, by, text
+    know_how: tuple[tuple[str, str, str], ...] = ()  # about (the vehicle, or "vehicle/kind/id"), by, text
     permit: Permit | None = None
     permit_from: str = ""
 
@@ -252,6 +269,7 @@ class State(Frozen, frozen=True, kw_only=True):
     tags: tuple[TagState, ...] = ()
     vehicles: tuple[VehicleRulings, ...] = ()
     pairs: tuple[Pair, ...] = ()
+    tasks: tuple[TaskState, ...] = ()
     jobs: tuple[JobState, ...] = ()
     parts: tuple[PartState, ...] = ()
     clones: tuple[Clone, ...] = ()

@@ -48,7 +48,7 @@ COMPARED = {
 
 
 class StateRow(NamedTuple):
-    """One of the fold's lesser states; `kind` is report, tag, part, pair, clone, clock, rulings or rest."""
+    """One of the fold's lesser states; `kind` is report, tag, part, pair, task, clone, clock, rulings or rest."""
 
     kind: str
     key: str

@@ -28,6 +28,7 @@ from sync.state import (
     Standing,
     State,
     TagState,
+    TaskState,
     VehicleRulings,
     WalkState,
 )
@@ -41,7 +42,7 @@ _WORD = re.compile(r"\w+")
 _DECODERS: dict[type, msgspec.json.Decoder[Any]] = {
     kind: msgspec.json.Decoder(kind)
     for kind in (Clone, Clock, Conflict, Defect, JobState, Pair, PartState, ReportState, Standing, TagState,
-                 VehicleRulings, WalkState, Run, Fluid)
+                 TaskState, VehicleRulings, WalkState, Run, Fluid)
 }  # fmt: skip
 #: What `Query.sort` may name, and what it sorts by: severities by gravity, the rest as they stand.
 _SORTS = {name: name for name in BacklogRow.__struct_fields__} | {
@@ -140,6 +141,10 @@ class StoreRead(StoreDerived):
         """Perhaps the same: nobody has said yet, or a person joined or parted them."""
         return self._states(Pair, "pair", vehicle, closed=True)
 
+    def tasks(self, vehicle: str = "") -> tuple[TaskState, ...]:
+        """While-open, service and first-start work that was begun or done."""
+        return self._states(TaskState, "task", vehicle, closed=True)
+
     def parts(self) -> tuple[PartState, ...]:
         return self._states(PartState, "part", closed=True)
 
@@ -199,6 +204,7 @@ class StoreRead(StoreDerived):
                 tags=self._states(TagState, "tag", closed=True),
                 vehicles=self.all_rulings(),
                 pairs=tuple(sorted(self.pairs(), key=lambda p: (p.first, p.second))),
+                tasks=tuple(sorted(self.tasks(), key=lambda t: (t.vehicle, t.about))),
                 jobs=self.jobs(),
                 parts=self.parts(),
                 clones=tuple(sorted(self.clones(), key=lambda c: (c.device, c.seq, c.entries, c.hashes))),

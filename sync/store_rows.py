@@ -12,6 +12,7 @@ The store's read API (`Store`, sync/store.py); every method returns frozen struc
     walks(vehicle="") -> tuple[WalkState, ...]            newest day first
     reports(vehicle="", *, closed=False) -> tuple[ReportState, ...]
     tags(vehicle="") -> tuple[TagState, ...]; jobs() -> tuple[JobState, ...]; parts() -> tuple[PartState, ...]
+    tasks(vehicle="") -> tuple[TaskState, ...]            work on while-open, service and first-start tasks
     pairs(vehicle="") -> tuple[Pair, ...]; clones() -> tuple[Clone, ...]; rulings(vehicle) -> VehicleRulings
     runs(vehicle) -> tuple[Run, ...]; fluids(vehicle) -> tuple[Fluid, ...]      as entered, void ones left out
     history(vehicle, check="", spot="") -> tuple[Sighting, ...]    sightings at a check, open and closed episodes

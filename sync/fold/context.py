@@ -62,6 +62,7 @@ class Context:
     corrections: dict[str, list[Logged]] = field(default_factory=dict)
     voids: dict[str, list[Logged]] = field(default_factory=dict)
     about: dict[str, list[Logged]] = field(default_factory=dict)
+    named: dict[str, set[str]] = field(default_factory=dict)  # vehicle -> what is spoken of as "vehicle/kind/id"
     explains: dict[str, list[Logged]] = field(default_factory=dict)
     jobs: dict[str, list[Logged]] = field(default_factory=dict)
     job_of: dict[str, set[str]] = field(default_factory=dict)
@@ -303,6 +304,8 @@ class Context:
 
     def _index_about(self, entry: Ruling | Work, logged: Logged) -> None:
         self.about.setdefault(entry.about, []).append(logged)
+        if "/" in entry.about:
+            self.named.setdefault(entry.about.partition("/")[0], set()).add(entry.about)
         if isinstance(entry, Ruling):
             if entry.set.void is not UNSET:
                 self.voids.setdefault(entry.about, []).append(logged)

@@ -89,10 +89,14 @@ class Touching:
 
     def _about(self, entry: Ruling | Work) -> None:
         self.entry(entry.about)
+        vehicle = entry.about.partition("/")[0]  # "vehicle/kind/id": a task, a step, a fault of its
+        if vehicle in self.known_vehicles:
+            self.vehicles.add(vehicle)
         for logged in self.index.jobs.get(entry.about, ()):
             self.by(logged)
         if isinstance(entry, Ruling):
-            self.vehicles |= {name for name in (entry.vehicle or "", entry.about) if name in self.known_vehicles}
+            if entry.vehicle in self.known_vehicles:
+                self.vehicles.add(entry.vehicle or "")
             if isinstance(entry.set.explains, str):
                 self.entry(entry.set.explains)
 

@@ -9,8 +9,9 @@ from sync.fold.context import Context
 from sync.fold.log import of_kind
 from sync.fold.pairs import pairs
 from sync.fold.ruled import Rulings, permit_of
+from sync.fold.tasks import fold_tasks
 from sync.fold.words import plain
-from sync.state import Conflict, Defect, Frozen, Pair, ReportState, TagState, VehicleRulings
+from sync.state import Conflict, Defect, Frozen, Pair, ReportState, TagState, TaskState, VehicleRulings
 
 
 class FoldedVehicle(Frozen, frozen=True, kw_only=True):
@@ -22,7 +23,8 @@ class FoldedVehicle(Frozen, frozen=True, kw_only=True):
     tags: tuple[TagState, ...] = ()
     rulings: VehicleRulings
     pairs: tuple[Pair, ...] = ()
-    conflicts: tuple[Conflict, ...] = ()  # about fields of the vehicle and its reports, and pairs in dispute
+    tasks: tuple[TaskState, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()  # about fields of the vehicle, its reports and tasks, and pairs in dispute
 
 
 def fold_vehicle(vehicle: str, defects: Iterable[Defect], context: Context) -> FoldedVehicle:
@@ -37,6 +39,7 @@ def fold_vehicle(vehicle: str, defects: Iterable[Defect], context: Context) -> F
         tags=_tags(vehicle, context),
         rulings=_rulings(vehicle, context, conflicts),
         pairs=pairs(vehicle, [d for d in mine if d.closed is None], context, conflicts),
+        tasks=fold_tasks(vehicle, context, conflicts),
         conflicts=tuple(sorted(conflicts, key=lambda c: c.id)),
     )
 
@@ -136,8 +139,8 @@ def _takes_off(off: fields.Said, on: fields.Said, context: Context) -> bool:
 def _rulings(vehicle: str, context: Context, conflicts: list[Conflict]) -> VehicleRulings:
     rulings = Rulings([vehicle], context, vehicle, ())
     permit, permit_from = permit_of(rulings)
-    own = [(vehicle, said) for said in context.set_about([vehicle], "know_how")]
-    notes = [(about, said.logged.entry.by, said.value) for about, said in own if said.value]
+    own = context.set_about([vehicle, *sorted(context.named.get(vehicle, ()))], "know_how")
+    notes = [(said.names[0], said.logged.entry.by, said.value) for said in own if said.value]
     found = VehicleRulings(
         vehicle=vehicle,
         state=rulings["state"] or "",

@@ -48,6 +48,7 @@ def put_together(places: Sequence[FoldedPlace], context: Context) -> State:
         tags=tuple(tag for v in vehicles for tag in v.tags),
         vehicles=tuple(v.rulings for v in vehicles),
         pairs=tuple(pair for v in vehicles for pair in v.pairs),
+        tasks=tuple(task for v in vehicles for task in v.tasks),
         jobs=rest.jobs,
         parts=rest.parts,
         clones=rest.clones,
