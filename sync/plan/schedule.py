@@ -24,6 +24,8 @@ EFFORT = Limit(2.0)
 #: Both are told as shares of the solver's effort.
 GLANCE = 0.1
 POLISH = 2.0
+#: Beyond so many activities the solver makes nothing of a whole network in the time; small moves do.
+SOLVED_MOST = 500
 #: How the effort is shared between the goals; what one leaves over goes to those after it.
 SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.35}
 
@@ -99,6 +101,8 @@ class _Search:
         if getattr(self.asked.score(self.best), part) == bound:
             return bound, by_clock
         start = self._polished(concerned, part, limit)
+        if len(concerned.net.activities) > SOLVED_MOST:
+            return bound, by_clock
         return self._solved(concerned, part, start, bound, limit)
 
     def _polished(self, asked: Question, part: str, limit: Limit) -> Starts:

@@ -1,0 +1,148 @@
+"""What changed since the last plan, and why: the work whose day moved, came or went, with the nearest reason."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from sync.plan.plan import Plan
+from sync.plan.problem import Frozen, Item
+from sync.plan.words import day_words, hours_words
+
+
+class Line(Frozen):
+    """One item as a plan had it: enough to tell later what became of it."""
+
+    title: str
+    vehicle: str
+    first_day: date | None
+    last_day: date | None
+    hours: tuple[float, float] | None
+    ready_from: date | None
+    severity: str
+    in_hand: bool
+    blocked: str = ""
+
+
+class Kept(Frozen):
+    """What is kept of a plan for the next one to be compared with."""
+
+    as_of: date
+    people: int
+    hours_per_week: float
+    lines: dict[str, Line]
+
+
+@dataclass(frozen=True)
+class Change:
+    """One item's change: its day before and after, and why."""
+
+    item: str
+    title: str
+    was: date | None
+    now: date | None
+    why: str
+
+    @property
+    def words(self) -> str:
+        """In words, in one line."""
+        return f"{self.title}: {_said(self.was)} -> {_said(self.now)}: {self.why}"
+
+
+def _said(day: date | None) -> str:
+    return day_words(day) if day else "not planned"
+
+
+def kept(plan: Plan) -> Kept:
+    """What to keep of a plan."""
+    workshop = plan.problem.workshop
+    return Kept(
+        as_of=plan.problem.as_of,
+        people=workshop.people_at_once,
+        hours_per_week=workshop.hours_per_week,
+        lines={item.id: _line(plan, item) for item in plan.problem.work},
+    )
+
+
+def _line(plan: Plan, item: Item) -> Line:
+    name = f"work/{item.id}" if f"work/{item.id}" in plan.net.by_id else f"find/{item.id}"
+    planned = name in plan.net.by_id
+    blocked = plan.access.blocked.get(item.id)
+    return Line(
+        title=item.title,
+        vehicle=item.vehicle,
+        first_day=plan.first_day(name) if planned else None,
+        last_day=plan.last_day(name) if planned else None,
+        hours=item.hours,
+        ready_from=item.ready_from,
+        severity=item.severity,
+        in_hand=item.status == "in hand",
+        blocked=blocked.why if blocked else "",
+    )
+
+
+def changes(was: Kept, now: Kept) -> tuple[Change, ...]:
+    """Every item whose last day changed, that is new or that is gone; what is in hand first."""
+    ids = sorted(set(was.lines) | set(now.lines), key=lambda one: (not _in_hand(now.lines.get(one)), one))
+    return tuple(change for one in ids if (change := _change(one, was, now)))
+
+
+def _in_hand(line: Line | None) -> bool:
+    return line is not None and line.in_hand
+
+
+def _change(item: str, was: Kept, now: Kept) -> Change | None:
+    old, new = was.lines.get(item), now.lines.get(item)
+    if new is None and old is not None:
+        return Change(item, old.title, old.last_day, None, "done, or no longer open")
+    if old is None and new is not None:
+        return Change(item, new.title, None, new.last_day, "new")
+    if old is None or new is None or old.last_day == new.last_day:
+        return None
+    why = next(_own_reasons(old, new), None) or _others(old, new, was, now)
+    return Change(item, new.title, old.last_day, new.last_day, why)
+
+
+def _own_reasons(old: Line, new: Line) -> Iterator[str]:
+    if new.blocked != old.blocked:
+        yield new.blocked or f"it can be planned now (before: {old.blocked})"
+    if new.in_hand and not old.in_hand:
+        yield "somebody has started it, so it goes on"
+    if new.ready_from != old.ready_from:
+        yield f"what it waits for is now due {_said(new.ready_from) if new.ready_from else 'no more: it is here'}"
+    if new.hours != old.hours:
+        yield f"it is now reckoned at {_hours(new.hours)}, not {_hours(old.hours)}"
+    if new.severity != old.severity:
+        yield f"it is {new.severity} now, not {old.severity}"
+
+
+def _hours(hours: tuple[float, float] | None) -> str:
+    if hours is None:
+        return "unknown hours"
+    least, most = hours
+    return hours_words(least) if least == most else f"{least:g} to {hours_words(most)}"
+
+
+def _others(old: Line, new: Line, was: Kept, now: Kept) -> str:
+    """Nothing about it changed: so what did around it."""
+    if (was.people, was.hours_per_week) != (now.people, now.hours_per_week):
+        return f"the workshop has {now.people} people and {now.hours_per_week:g} hours a week now"
+    if old.last_day is not None and new.last_day is not None and new.last_day < old.last_day:
+        gone = [line.title for one, line in was.lines.items() if one not in now.lines]
+        return f"room was made by {gone[0]}" if gone else "other work moved out of its way"
+    ahead = [_title(line) for one, line in now.lines.items() if _is_new(one, line, was.lines) and _ahead(line, new)]
+    return f"{ahead[0]} goes first" if ahead else "less was done, or other work takes longer, before it"
+
+
+def _title(line: Line) -> str:
+    return f"{line.title} ({line.severity})"
+
+
+def _is_new(item: str, line: Line, was: Mapping[str, Line]) -> bool:
+    old = was.get(item)
+    return old is None or (old.severity, old.in_hand, old.hours) != (line.severity, line.in_hand, line.hours)
+
+
+def _ahead(line: Line, other: Line) -> bool:
+    if line.first_day is None or other.last_day is None:
+        return False
+    return line.first_day <= other.last_day

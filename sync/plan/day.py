@@ -1,0 +1,165 @@
+"""Who does what on one open day: the plan's work of that session handed out by person and vehicle, within its hours.
+
+The plan never has more people at work than are there, so at every moment enough are free; the pieces are handed out in
+the order in which they begin, to whoever is on that job already, owns it, may sign it off, or has done least so far.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from sync.errors import PlanError
+from sync.plan.network import Activity
+from sync.plan.path import told
+from sync.plan.plan import Plan
+from sync.plan.problem import Item
+from sync.plan.sessions import Session, hours_of
+from sync.plan.words import day_words
+
+
+@dataclass(frozen=True)
+class Stint:
+    """One piece of work of a day: from and to in hours after the workshop opens, by whom, and why now.
+
+    `begun_before` and `goes_on` say that it reaches over into other days.
+    """
+
+    activity: str
+    vehicle: str
+    vehicle_name: str
+    bundle: str
+    what: str
+    begins: float
+    ends: float
+    people: tuple[str, ...]
+    uses: tuple[str, ...]
+    why: str
+    begun_before: bool
+    goes_on: bool
+
+
+@dataclass(frozen=True)
+class DayList:
+    """The work of one open day; `hours` is how long it is open, `people` who are counted on."""
+
+    day: date
+    hours: float
+    people: tuple[str, ...]
+    stints: tuple[Stint, ...]
+
+    def of_person(self, person: str) -> tuple[Stint, ...]:
+        return tuple(stint for stint in self.stints if person in stint.people)
+
+    def of_vehicle(self, vehicle: str) -> tuple[Stint, ...]:
+        return tuple(stint for stint in self.stints if stint.vehicle == vehicle)
+
+    def hours_of(self, person: str) -> float:
+        return sum(stint.ends - stint.begins for stint in self.of_person(person))
+
+
+@dataclass
+class _Hand:
+    name: str
+    signs_off: frozenset[str]
+    free_from: int = 0
+    worked: int = 0
+    on: set[str] = field(default_factory=set)
+
+
+def day_list(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> DayList:
+    """The list for an open day (the next one where none is given), for `names` or the workshop's own people.
+
+    Raises PlanError where the workshop is not open on that day.
+    """
+    session = _session(plan, day)
+    hands = _hands(plan, session, names)
+    pieces = [a for a in plan.in_order if plan.start(a.id) < session.end and plan.end(a.id) > session.first]
+    stints = tuple(_handed_out(plan, session, piece, hands) for piece in pieces)
+    return DayList(session.day, hours_of(session.slots), tuple(hand.name for hand in hands), stints)
+
+
+def _session(plan: Plan, day: date | None) -> Session:
+    if day is None:
+        return plan.calendar.session_at(0)
+    found = plan.calendar.within(day, day)
+    if not found:
+        raise PlanError(f"the workshop is not open on {day_words(day)}: choose one of its open days, from today on")
+    return found[0]
+
+
+def _hands(plan: Plan, session: Session, names: Sequence[str]) -> list[_Hand]:
+    """As many as are counted on: those named, then the workshop's people, then helpers without a name."""
+    known = {person.initials: frozenset(person.signs_off) for person in plan.problem.people}
+    wanted = [*dict.fromkeys([*names, *(known if not names else ())])][: session.people]
+    wanted += [f"helper {number}" for number in range(1, session.people - len(wanted) + 1)]
+    return [_Hand(name, known.get(name, frozenset())) for name in wanted]
+
+
+def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand]) -> Stint:
+    start, end = max(plan.start(piece.id), session.first), min(plan.end(piece.id), session.end)
+    item = plan.problem.by_item.get(piece.about)
+    free = sorted((hand for hand in hands if hand.free_from <= start), key=lambda hand: _fitness(hand, piece, item))
+    chosen = free[: piece.people]
+    for hand in chosen:
+        hand.free_from = end
+        hand.worked += end - start
+        hand.on |= {piece.vehicle, piece.bundle or piece.id}
+    return Stint(
+        activity=piece.id,
+        vehicle=piece.vehicle,
+        vehicle_name=plan.problem.by_vehicle[piece.vehicle].name,
+        bundle=piece.bundle,
+        what=told(piece),
+        begins=hours_of(start - session.first),
+        ends=hours_of(end - session.first),
+        people=tuple(sorted(hand.name for hand in chosen)),
+        uses=piece.uses,
+        why=why_now(plan, piece),
+        begun_before=plan.start(piece.id) < session.first,
+        goes_on=plan.end(piece.id) > session.end,
+    )
+
+
+def _fitness(hand: _Hand, piece: Activity, item: Item | None) -> tuple[bool, bool, bool, bool, int, str]:
+    """Who had best do a piece of work: small is good."""
+    return (
+        item is None or item.owner != hand.name,
+        bool(piece.bundle) and piece.bundle not in hand.on,
+        piece.vehicle not in hand.on,
+        item is None or not item.system or item.system not in hand.signs_off,
+        hand.worked,
+        hand.name,
+    )
+
+
+def why_now(plan: Plan, piece: Activity) -> str:
+    """Why a piece of work is where it is in the plan, in a few words."""
+    if piece.started:
+        return "in hand already"
+    if piece.dangerous:
+        return "dangerous: to make safe"
+    behind = _follows(plan, piece)
+    grave = next((a for a in behind if a.dangerous), None)
+    if grave is not None:
+        return f"clears the way to {grave.name} (dangerous)"
+    if piece.vehicle in plan.fit and any(a.bars for a in (piece, *behind)) and plan.problem.target:
+        return f"to be fit by {day_words(plan.problem.target)}"
+    return _why_else(piece, behind)
+
+
+def _why_else(piece: Activity, behind: Sequence[Activity]) -> str:
+    if piece.doing == "find out":
+        return "nothing can be planned before this is known"
+    work = next((a for a in behind if a.doing == "work"), None)
+    return f"clears the way to {work.name}" if work else "to finish early"
+
+
+def _follows(plan: Plan, piece: Activity) -> list[Activity]:
+    """All that waits for a piece of work, the soonest first."""
+    ahead = {piece.id}
+    found = []
+    for activity in plan.in_order:
+        if activity.id not in ahead and ahead & set(activity.after):
+            ahead.add(activity.id)
+            found.append(activity)
+    return found

@@ -1,0 +1,23 @@
+"""How days and hours are said, in every answer alike."""
+
+from datetime import date
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def day_words(day: date) -> str:
+    """Sat 24 Oct 2026"""
+    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def hours_words(hours: float) -> str:
+    """1 hour, 2.5 hours"""
+    return "1 hour" if hours == 1 else f"{hours:g} hours"
+
+
+def listed(names: list[str] | tuple[str, ...]) -> str:
+    """a, b and c"""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
