@@ -31,6 +31,8 @@ from sync.intake import Taken, Terms
 from sync.intake_line import Fault, entry_of
 from sync.intake_photo import checked
 from sync.refold import context_of, refold_all
+from sync.relaying import Parcel, read_parcel
+from sync.relaying import Receipt as Delivered
 from sync.service_take import Receipt, Taking, collector_paused
 from sync.settling import settlement
 from sync.store import Store
@@ -72,6 +74,14 @@ class Service:
             receipts = tuple(taking.hand_in(source, chunks, terms) for source, chunks in sources)
             taking.finish()
         return receipts
+
+    def take_parcel(self, source: str, parcel: Parcel) -> Delivered:
+        """What a paired workshop PC handed on of its log: entries as their lines stand there, and lines set aside."""
+        with self._taking() as taking:
+            read = read_parcel(parcel, self._gathered().redacts)
+            brought = taking.parcel(source, read, parcel.names)
+            taking.finish()
+        return brought
 
     def put_photo(self, sha256: str, data: bytes) -> bool:
         """One photo by its name; whether it was new. Raises DeskError where the bytes are not that photo."""

@@ -1,7 +1,7 @@
 """Hand-ins into the log: each read, kept and named, inside one transaction that the service opens and commits."""
 
 import gc
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 
 import msgspec
@@ -12,6 +12,8 @@ from sync.fold import Context, Logged, Place, Touched
 from sync.fold.redacting import redacted_body
 from sync.intake import Aside, HandIn, Picture, Taken, Terms
 from sync.refold import Refold, foldable
+from sync.relaying import Read
+from sync.relaying import Receipt as Delivered
 from sync.store import Store
 from sync.store_log import LogRow
 from sync.store_rows import AsideRow, BatchRow, PhotoRow
@@ -86,6 +88,21 @@ class Taking:
         one = _One("desk")
         one.entries = taken
         self._flush(one, 0, trusted=True)
+
+    def parcel(self, source: str, read: Read, names: Mapping[str, str]) -> Delivered:
+        """What another workshop PC handed on, under a batch of its own."""
+        batch = self._store.open_batch(self._at, source)
+        one = _One(source)
+        one.entries = list(read.trusted)
+        self._flush(one, batch, trusted=True)
+        one.entries, one.aside = list(read.untrusted), list(read.aside)
+        self._flush(one, batch, trusted=False)
+        for device, name in names.items():
+            self._store.put_device(device, name, batch)
+        row = BatchRow(batch=batch, at=self._at, source=source, device="", device_name="", taken=one.taken,
+                       already=one.already, set_aside=one.set_aside, photos=0, trouble="")  # fmt: skip
+        self._store.close_batch(row, "")
+        return Delivered(one.taken, one.set_aside)
 
     def finish(self) -> None:
         """Fold what all of it touched."""

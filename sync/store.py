@@ -9,11 +9,12 @@ from pathlib import Path
 from sync.errors import StoreError
 from sync.store_file import flush
 from sync.store_read import StoreRead
+from sync.store_relay import StoreRelay
 
 SUFFIXES = {"image/jpeg": ".jpg", "image/png": ".png", "image/webp": ".webp"}
 
 
-class Store(StoreRead):
+class Store(StoreRead, StoreRelay):
     """One backlog. `create=False` refuses a path where there is none."""
 
     def __enter__(self) -> "Store":
