@@ -16,6 +16,7 @@ PROGRAMS = {
     "firefox-esr": "firefox-esr",
     "WebKitWebDriver": "webkit2gtk-driver",
     "Xvfb": "xvfb",
+    "gcc": "gcc",
 }
 
 
@@ -54,6 +55,8 @@ def webkit_binding() -> bool:
 def bring_browsers() -> None:
     """Debian's browsers through apt where it can be used, Playwright's own download elsewhere."""
     lacking = [package for program, package in PROGRAMS.items() if shutil.which(program) is None]
+    if "gcc" in lacking:
+        lacking.append("libc6-dev")
     if sys.platform == "linux" and not webkit_binding():
         lacking += ["gir1.2-webkit2-4.1", "python3-gi"]
     if not lacking:
