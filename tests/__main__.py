@@ -9,7 +9,17 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 #: Imported names of the test extra; one missing and the extra is installed.
-LIBRARIES = ("pytest", "pytest_timeout", "hypothesis", "playwright", "selenium", "zxingcpp", "jsonschema", "scipy")
+LIBRARIES = (
+    "pytest",
+    "pytest_timeout",
+    "hypothesis",
+    "playwright",
+    "axe_playwright_python",
+    "selenium",
+    "zxingcpp",
+    "jsonschema",
+    "scipy",
+)
 #: What the tests start -> the Debian package that has it.
 PROGRAMS = {
     "chromium": "chromium",

@@ -186,15 +186,6 @@ def test_a_form_half_filled_in_opens_again_after_a_kill(walker: Walker) -> None:
     assert again.entries()[-1]["note"] == "adjuster at its st"
 
 
-def test_a_second_tab_says_that_another_one_walks_and_goes_on_when_it_closes(walker: Walker) -> None:
-    walker.started()
-    route = walker.page.evaluate("location.hash")
-    second = Walker(walker.handset, walker.url).open(route)
-    expect(second.heading("Another tab is walking")).to_be_visible()
-    walker.page.close()
-    expect(second.check("Front lamps")).to_be_visible()
-
-
 def test_a_whole_vehicle_offline_from_label_to_hand_in(walker: Walker, trial: Site, tmp_path: Path) -> None:
     """The label's address, no signal, every check of a hot round, the file that leaves."""
     walker.page.evaluate("navigator.serviceWorker.ready.then(() => true)")

@@ -9,7 +9,7 @@ import { say } from "../words/index.js";
 
 /** @param {WalkEnv} env */
 export function openSearch(env) {
-  const word = h("input", { id: fresh("search"), type: "search", autocomplete: "off", enterkeyhint: "search", autofocus: true });
+  const word = h("input", { id: fresh("search"), type: "search", autocomplete: "off", enterkeyhint: "search" });
   const list = h("ul", { class: "links" });
   const count = h("p", { class: "hint", role: "status" });
   const all = env.stations.flatMap((station, index) => station.checks.map((check) => ({ check, station, number: index + 1 })));

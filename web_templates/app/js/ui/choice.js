@@ -40,7 +40,7 @@ export function choice({ name, hideName = false, kind = "chips", options, value 
   let current = value;
   const inputs = options.map((option) => input(option));
   const list = h("div", { class: kind }, options.map((option, index) => target(option, /** @type {HTMLInputElement} */ (inputs[index]))));
-  const node = h("fieldset", { on: { keydown: walk } }, h("legend", { class: hideName ? "unseen" : "named" }, name), lead, list);
+  const node = h("fieldset", { on: { keydown: walk, keyup: still } }, h("legend", { class: hideName ? "unseen" : "named" }, name), lead, list);
   set(value);
 
   /** @param {Option} option */
@@ -48,25 +48,39 @@ export function choice({ name, hideName = false, kind = "chips", options, value 
     return h("input", {
       type: "radio", name: group, value: option.value, disabled: option.barred,
       on: {
-        click: () => {
-          const again = current === option.value;
-          current = option.value;
-          chosen(option.value, again);
-        },
+        click: () => pick(option.value),
       },
     });
   }
 
+  /** @param {string} picked */
+  function pick(picked) {
+    const again = current === picked;
+    set(picked);
+    chosen(picked, again);
+  }
+
   /**
-   * Arrows would choose, and a choice here writes to the log or opens a form.
+   * Arrows would choose, and a choice here writes to the log or opens a form; Space would not take a choice back.
    * @param {KeyboardEvent} event
    */
   function walk(event) {
+    const here = inputs.find((radio) => radio === event.target);
+    if (event.key === " " && here) {
+      event.preventDefault();
+      if (!event.repeat) pick(here.value);
+      return;
+    }
     const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
     const from = inputs.indexOf(/** @type {any} */ (event.target));
     if (!step || from < 0) return;
     event.preventDefault();
     inputs[(from + step + inputs.length) % inputs.length]?.focus();
+  }
+
+  /** Firefox would click at the key's release. @param {KeyboardEvent} event */
+  function still(event) {
+    if (event.key === " " && inputs.some((radio) => radio === event.target)) event.preventDefault();
   }
 
   /** @param {string | null} to */
