@@ -19,6 +19,7 @@ _LOG = (
     "CREATE INDEX entries_by_walk ON entries (walk) WHERE kind = 'finding' AND walk <> ''",
     "CREATE INDEX entries_by_defect ON entries (defect) WHERE defect <> ''",
     "CREATE INDEX entries_kept ON entries (kind, vehicle) WHERE fold = 2",
+    "CREATE INDEX entries_about ON entries (json_extract(body, '$.about')) WHERE kind IN ('ruling', 'work')",
     """CREATE TABLE set_aside (
         hash TEXT PRIMARY KEY, batch INTEGER NOT NULL, line INTEGER NOT NULL, code TEXT NOT NULL, why TEXT NOT NULL,
         id TEXT NOT NULL, device TEXT NOT NULL, seq INTEGER NOT NULL, body BLOB NOT NULL) STRICT""",
@@ -77,6 +78,8 @@ _DERIVED = (
         body TEXT NOT NULL) STRICT""",
     "CREATE INDEX defects_by_place ON defects (place)",
     "CREATE INDEX defects_by_vehicle ON defects (vehicle, open)",
+    "CREATE INDEX defects_to_place ON defects (vehicle, opening)"
+    " WHERE open AND json_extract(body, '$.placing') IS NOT NULL",
     """CREATE TABLE ranks (
         opening TEXT NOT NULL, from_day TEXT NOT NULL, until_day TEXT NOT NULL, vehicle TEXT NOT NULL,
         rank_key TEXT NOT NULL, rank_why TEXT NOT NULL, PRIMARY KEY (opening, from_day)) STRICT, WITHOUT ROWID""",

@@ -1,0 +1,121 @@
+"""What the desk's pages ask beside the lists: one check's looks, what was said of a thing, what has no place yet.
+
+    looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
+    looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
+    last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
+    said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+    to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
+    by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
+    came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+"""
+
+import json
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import msgspec
+
+from sync.entries import Finding
+from sync.state import Defect
+from sync.store_read import StoreRead
+from sync.store_rows import EntryRow
+from sync.store_seen import ENTRY, entry_row
+
+_finding = msgspec.json.Decoder(Finding).decode
+_FOUND = "e.body, ifnull(w.day, ''), ifnull(w.round, '')"
+#: An index probe each: what corrects something is kept apart from the mass of findings.
+_STANDS = (
+    "(e.device, e.id) NOT IN (SELECT c.device, json_extract(c.body, '$.corrects') FROM entries AS c"
+    " WHERE c.fold = 2 AND c.kind = 'finding' AND c.vehicle = :vehicle)"
+)
+
+
+class Look(NamedTuple):
+    """One finding and the occasion of its walk; both empty where the walk has not come."""
+
+    finding: Finding
+    day: str
+    round: str
+
+
+class StationCount(NamedTuple):
+    station: str  # id
+    severity: str
+    count: int
+
+
+class CameBack(NamedTuple):
+    """A fault of one place, with how many times it was opened; `codes` newest first."""
+
+    check: str
+    spot: str
+    fault: str
+    times: int
+    first_seen: str
+    last_seen: str
+    codes: tuple[str, ...]
+
+
+class StoreDesk(StoreRead):
+    def looks_at(self, vehicle: str, check: str, spot: str = "") -> tuple[Look, ...]:
+        """Every finding at a check (and spot), what was corrected left out, oldest day first."""
+        rows = self.rows(
+            f"SELECT {_FOUND} FROM places AS p JOIN placed AS l ON l.place = p.number"
+            " JOIN entries AS e ON e.number = l.entry LEFT JOIN walks AS w ON w.walk = e.walk"
+            f" WHERE p.vehicle = :vehicle AND p.check_id = :check AND (:spot = '' OR p.spot = :spot)"
+            f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
+            {"vehicle": vehicle, "check": check, "spot": spot},
+        )
+        return tuple(Look(_finding(body), day, round_) for body, day, round_ in rows)
+
+    def looks_of(self, vehicle: str, walks: Sequence[str]) -> tuple[Look, ...]:
+        """The findings of some of a vehicle's walks, what was corrected left out, oldest day first."""
+        rows = self.rows(
+            f"SELECT {_FOUND} FROM entries AS e JOIN walks AS w ON w.walk = e.walk"
+            f" WHERE e.kind = 'finding' AND e.walk <> '' AND e.walk IN (SELECT value FROM json_each(:walks))"
+            f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
+            {"vehicle": vehicle, "walks": json.dumps(list(walks))},
+        )
+        return tuple(Look(_finding(body), day, round_) for body, day, round_ in rows)
+
+    def last_looks(self, vehicle: str, checks: Sequence[str]) -> dict[tuple[str, str], str]:
+        """(check, spot) -> the newest day on which it was looked at, of these checks; "unchecked" is no look."""
+        rows = self.rows(
+            "SELECT p.check_id, p.spot, max(w.day) FROM json_each(:checks) AS j"
+            " JOIN places AS p ON p.vehicle = :vehicle AND p.check_id = j.value"
+            " JOIN placed AS l ON l.place = p.number JOIN entries AS e ON e.number = l.entry"
+            " JOIN walks AS w ON w.walk = e.walk"
+            f" WHERE json_extract(e.body, '$.result') <> 'unchecked' AND {_STANDS} GROUP BY 1, 2",
+            {"vehicle": vehicle, "checks": json.dumps(list(checks))},
+        )
+        return {(row[0], row[1]): row[2] for row in rows}
+
+    def said_about(self, names: Sequence[str]) -> tuple[EntryRow, ...]:
+        """Rulings and work about any of these ids or names, in the order in which they came."""
+        rows = self.rows(
+            f"SELECT {ENTRY} FROM entries WHERE kind IN ('ruling', 'work') AND +fold = 2"
+            " AND json_extract(body, '$.about') IN (SELECT value FROM json_each(?)) ORDER BY number",
+            (json.dumps(list(names)),),
+        )
+        return tuple(entry_row(row) for row in rows)
+
+    def to_place(self) -> tuple[Defect, ...]:
+        """Open defects that stand at no check the fleet knows: something else, and what is not placed."""
+        return self._defects("open AND json_extract(body, '$.placing') IS NOT NULL ORDER BY vehicle, opening", {})
+
+    def by_station(self, vehicle: str) -> tuple[StationCount, ...]:
+        rows = self.rows(
+            "SELECT station_id, severity, count(*) FROM defects WHERE vehicle = ? AND open GROUP BY 1, 2", (vehicle,)
+        )
+        return tuple(StationCount(*row) for row in rows)
+
+    def came_back(self, vehicle: str) -> tuple[CameBack, ...]:
+        """Faults that were opened more than once at their place, the most often first."""
+        rows = self.rows(
+            "SELECT check_id, spot, fault_id, count(*), min(first_seen), max(last_seen),"
+            " json_group_array(json_array(last_seen, code)) FROM defects"
+            " WHERE vehicle = ? AND check_id <> '' GROUP BY 1, 2, 3 HAVING count(*) > 1"
+            " ORDER BY 4 DESC, 6 DESC, 1, 2, 3",
+            (vehicle,),
+        )
+        return tuple(CameBack(*row[:6], tuple(c for _, c in sorted(json.loads(row[6]), reverse=True))) for row in rows)
