@@ -4,6 +4,7 @@ import contextlib
 import importlib.util
 import os
 import platform
+import re
 import shutil
 import signal
 import subprocess
@@ -106,9 +107,9 @@ def kill(folder: Path) -> None:
 
 
 def name_of(element: WebElement) -> str:
-    """Its accessible name; WebKit has none to tell of what is not shown."""
+    """Its accessible name; WebKit tells none of what is not shown, and puts its own words before a file field's."""
     try:
-        return element.accessible_name.strip()
+        return re.sub(r"^Choose Files? ", "", element.accessible_name.strip())
     except WebDriverException:
         return ""
 
