@@ -67,6 +67,7 @@ class Context:
     jobs: dict[str, list[Logged]] = field(default_factory=dict)
     job_of: dict[str, set[str]] = field(default_factory=dict)
     settles: list[Logged] = field(default_factory=list)
+    chosen: dict[str, list[Logged]] = field(default_factory=dict)
     reports: dict[str, list[Logged]] = field(default_factory=dict)
     runs: dict[str, list[Logged]] = field(default_factory=dict)
     tags: dict[str, list[Logged]] = field(default_factory=dict)
@@ -291,6 +292,8 @@ class Context:
                 self._index_about(entry, logged)
             case Settle():
                 self.settles.append(logged)
+                if entry.choose is not None:
+                    self.chosen.setdefault(entry.choose, []).append(logged)
             case Job():
                 self.jobs.setdefault(entry.job, []).append(logged)
                 for defect in entry.defects:

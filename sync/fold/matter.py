@@ -14,7 +14,7 @@ from sync.fold.placing import Known, known_fault
 from sync.fold.readings import Limits, limits_of
 from sync.fold.ruled import Rulings
 from sync.fold.speech import Ruled
-from sync.fold.statement import Statement
+from sync.fold.statement import Statement, written_order
 from sync.state import Severity
 
 
@@ -55,7 +55,7 @@ class Spoken:
 def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -> Matter:
     """One fault judged."""
     fault, aliases = spoken.fault, spoken.aliases
-    said = sorted([*spoken.findings, *(item.statement for item in spoken.ruled)], key=_canonical)
+    said = sorted([*spoken.findings, *(item.statement for item in spoken.ruled)], key=written_order)
     floor = floor_of(known_place)
     knew = _through_placing(said, known(said, context.cloned), context)
     case = Case(said, knew, _powers(said, spoken, floor, context))
@@ -82,10 +82,6 @@ def _through_placing(said: Sequence[Statement], knew: list[int], context: Contex
                 if not claims(other, placed.via, context.cloned):
                     knew[i] &= ~(1 << j)
     return knew
-
-
-def _canonical(statement: Statement) -> tuple[str, int, str, str]:
-    return (statement.device, statement.seq, statement.entry, statement.says)
 
 
 def _powers(said: Sequence[Statement], spoken: Spoken, floor: Severity | None, context: Context) -> Powers:

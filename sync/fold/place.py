@@ -4,12 +4,12 @@ from collections.abc import Callable, Container, Sequence
 
 import msgspec
 
-from sync.entries import AnyEntry, Finding
+from sync.entries import AnyEntry, Finding, Ruling, Work
 from sync.fold.context import Context
 from sync.fold.judging import Heard, Sound, judge
 from sync.fold.log import Logged, Place, canonical
 from sync.fold.speech import finding_statement, spoken_fault
-from sync.fold.statement import Statement, known_with, says_of
+from sync.fold.statement import Statement, known_with, says_of, written_order
 from sync.state import Conflict, Defect
 
 #: The log's entries of some ids.
@@ -147,9 +147,12 @@ def _judged(place: Place, heard: Heard, context: Context, read: Read, waiting: l
     def look(entry: str) -> Logged | None:
         """A finding of this place, or what a desk wrote."""
         here = [one for one in read([entry]) if isinstance(one.entry, Finding) and context.place(one.entry) == place]
-        desk = [one for one in context.kept.get(entry, ()) if not isinstance(one.entry, Finding)]
-        return min([*here, *desk], key=canonical, default=None)
+        desk = [one for one in context.kept.get(entry, ()) if isinstance(one.entry, Ruling | Work)]
+        settled = [one for one in context.settled(place) if one.entry.id == entry]
+        return min([*here, *desk, *settled], key=canonical, default=None)
 
+    heard.loud.sort(key=written_order)
+    heard.voided.sort(key=written_order)
     judged = judge(place, heard, context, look)
     memory = Memory(sounds=judged.sounds, loud=heard.loud, voided=heard.voided, waiting=waiting)
     return FoldedPlace(
@@ -161,7 +164,8 @@ def _extends(entry: AnyEntry, memory: Memory, context: Context) -> bool:
     """Whether an entry is simply the newest of its device here, and nothing was said of it yet."""
     if not isinstance(entry, Finding) or entry.corrects is not None or entry.device in context.cloned:
         return False
-    if entry.id in context.corrections or entry.id in context.voids or entry.id in context.about:
+    spoken_of = (context.corrections, context.voids, context.about, context.chosen)
+    if any(entry.id in those for those in spoken_of):
         return False
     if entry.seq <= memory.lasts.get(entry.device, (0, ""))[0]:
         return False

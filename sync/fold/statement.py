@@ -21,7 +21,7 @@ class Via(msgspec.Struct, frozen=True, array_like=True):
     entry: str
     device: str
     seq: int
-    knows: dict[str, int] = {}  # noqa: RUF012 - a msgspec field: each instance has its own
+    knows: dict[str, int] = {}
     names: tuple[str, ...] = ()
 
 
@@ -68,6 +68,11 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
     @property
     def finding(self) -> bool:
         return self.says in FINDINGS
+
+
+def written_order(statement: Statement) -> tuple[str, int, str, str]:
+    """By device and seq: an order that no arrival changes."""
+    return (statement.device, statement.seq, statement.entry, statement.says)
 
 
 ABSENT = frozenset({"sound", "gone", "unsettled", "closed", "signed off"})

@@ -30,6 +30,7 @@ class Index(Protocol):
 
     kept: dict[str, list[Logged]]
     jobs: dict[str, list[Logged]]
+    chosen: dict[str, list[Logged]]
 
     def replaced_by(self, entry: str) -> list[str]: ...
     def settle_place(self, entry: Settle) -> Place: ...
@@ -53,6 +54,8 @@ class Touching:
         entry = logged.entry
         if entry.corrects is not None:
             self.entry(entry.corrects)
+        for settle in self.index.chosen.get(entry.id, ()):
+            self.entry(settle.entry.id)
         match entry:
             case Walk():
                 self.walks.add(entry.walk)

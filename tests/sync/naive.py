@@ -233,7 +233,9 @@ class Log:
             return there, body.get("severity"), reading, body.get("fault")
         place = (body.get("check"), body.get("spot"))
         chosen = [b for b in self.bodies if b["id"] == body["choose"] and b is not body]
-        chosen = [b for b in chosen if b["kind"] != "finding" or (b.get("check"), b.get("spot")) == place]
+        placed = ("finding", "settle")
+        chosen = [b for b in chosen if b["kind"] in ("ruling", "work", *placed)]
+        chosen = [b for b in chosen if b["kind"] not in placed or (b.get("check"), b.get("spot")) == place]
         if not chosen:
             return None
         one = min(chosen, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"]))

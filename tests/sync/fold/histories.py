@@ -7,6 +7,7 @@ import msgspec
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
+from sync.entries import Finding
 from sync.fold import Logged
 from tests.sync.fold.shed import DAY, LATER, Desk, Device, Phone, Walk, entry_id, logged
 
@@ -172,6 +173,25 @@ def histories(draw: DrawFn, steps: tuple[Any, ...] = (*STEPS, _clone), least: in
     entries = list({(one.entry.id, one.hash): one for one in logged(*yard.devices)}.values())
     lost = draw(st.sets(st.integers(0, max(0, len(entries) - 1)), max_size=3)) if entries else set()
     return [one for i, one in enumerate(entries) if i not in lost]
+
+
+@st.composite
+def by_helpers(draw: DrawFn, entries: list[Logged]) -> list[Logged]:
+    """What people without authority go on to write, knowing all, some or none of a history; they correct nothing."""
+    yard = Yard(("TW", "AB"))
+    Device.count = itertools.count(1 + max((int(one.entry.id[-6:], 16) for one in entries), default=0))
+    highest: dict[str, int] = {}
+    for one in entries:
+        highest[one.entry.device] = max(highest.get(one.entry.device, 0), one.entry.seq)
+    for device in yard.devices:
+        device.device = device.device.replace("d-", "d-x").replace("desk-", "desk-x")
+        device.knows = {name: draw(st.sampled_from([0, seq // 2, seq, seq])) for name, seq in highest.items()}
+    openings = [one.entry.id for one in entries if isinstance(one.entry, Finding) and one.entry.result == "defect"]
+    yard.openings = sorted(openings)
+    steps = (*[find] * 4, *[learn] * 2, *[rule] * 4, *[work] * 2, *[settle] * 3, boast, void)
+    for step in draw(st.lists(st.sampled_from(steps), min_size=4, max_size=14)):
+        step(draw, yard)
+    return logged(*yard.devices)
 
 
 def told(entries: list[Logged]) -> str:

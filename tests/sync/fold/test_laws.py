@@ -6,40 +6,72 @@ runs ten thousand.
 
 import os
 
-from hypothesis import HealthCheck, given, note, settings
+from hypothesis import HealthCheck, Phase, event, given, note, settings
 from hypothesis import strategies as st
+from msgspec import UNSET
 
-from tests.sync.fold.histories import histories, told
-from tests.sync.fold.shed import fold_all, shed, state_bytes
+from sync.entries import Finding, Ruling, Settle, Walk, Work
+from sync.fold import Logged
+from sync.fold.authority import gravity, is_lead, signs_off
+from sync.standing import standing
+from sync.state import Conflict, State
+from tests.sync.fold.histories import by_helpers, histories, told
+from tests.sync.fold.keeper import Keeper
+from tests.sync.fold.shed import VEHICLE, fold_all, on, shed, state_bytes
 from tests.sync.naive import Subject, naive
 
-settings.register_profile("default", max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
-settings.register_profile("nightly", max_examples=10_000, deadline=None, suppress_health_check=list(HealthCheck))
-settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
+#: Shrinking a history takes minutes; `told` shows it whole, and that is mostly enough.
+_how = {
+    "deadline": None,
+    "suppress_health_check": list(HealthCheck),
+    "phases": [Phase.explicit, Phase.reuse, Phase.generate],
+}
+settings.register_profile("merge", max_examples=150, **_how)
+settings.register_profile("nightly", max_examples=10_000, **_how)
+profile = settings.get_profile(os.environ.get("HYPOTHESIS_PROFILE", "merge"))
+shuffles = st.randoms(use_true_random=False)
+EDITIONS = {shed().fingerprint: shed()}
+LATE = on("2026-11-02")
 
 
-@given(histories(), st.randoms(use_true_random=False))
+@settings(profile)
+@given(histories(), shuffles)
 def test_any_order_gives_the_same_bytes(entries, random):
     shuffled = list(entries)
     random.shuffle(shuffled)
     assert state_bytes(fold_all(shuffled)) == state_bytes(fold_all(entries))
 
 
-@given(histories(), st.randoms(use_true_random=False))
+@settings(profile)
+@given(histories(), shuffles)
 def test_any_repetition_gives_the_same_bytes(entries, random):
     again = [*entries, *random.sample(entries, len(entries) // 2)]
     assert state_bytes(fold_all(again)) == state_bytes(fold_all(entries))
 
 
+@settings(profile)
+@given(histories(), shuffles, st.integers(1, 6), st.booleans())
+def test_any_batches_in_any_order_come_to_the_same_bytes(entries, random, size, shuffled):
+    note(told(entries))
+    left = list(entries)
+    if shuffled:
+        random.shuffle(left)
+    keeper = Keeper(EDITIONS, shed().fingerprint)
+    while left:
+        batch, left = left[:size], left[size:]
+        keeper.take_in([*batch, *random.sample(batch, len(batch) // 2)])
+        assert keeper.refolded() == keeper.places
+    event(f"extended {min(keeper.extended, 10)}")
+    assert state_bytes(keeper.state()) == state_bytes(fold_all(entries))
+
+
+@settings(profile)
 @given(histories())
 def test_a_second_slow_telling_of_the_rule_agrees(entries):
     note(told(entries))
     state = fold_all(entries)
     slow = naive(entries, shed())
-    sides: dict[Subject, frozenset[str]] = {}
-    for found in state.conflicts:
-        if found.kind != "field":
-            sides[Subject(found.check, found.spot, found.fault)] = frozenset(s.entry for s in found.sides)
+    sides = {_subject(c): frozenset(s.entry for s in c.sides) for c in state.conflicts if c.kind != "field"}
     assert sides == {subject: one.sides for subject, one in slow.items() if one.sides}
     still = {
         Subject(d.check, d.spot, d.fault): (d.severity, frozenset(s.entry for s in d.sightings))
@@ -51,3 +83,91 @@ def test_a_second_slow_telling_of_the_rule_agrees(entries):
         for subject, one in slow.items()
         if one.open
     }
+
+
+@settings(profile)
+@given(histories())
+def test_nothing_that_was_seen_is_lost(entries):
+    """Every sighting in force is on a line; every value in dispute is a side of its conflict."""
+    note(told(entries))
+    state = fold_all(entries)
+    seen = {s.entry for d in state.defects for s in d.sightings}
+    corrected = {one.entry.corrects for one in entries}
+    ruled_void = {r.about for r in _rulings(entries) if "void" in _fields(r)}
+    for one in entries:
+        entry = one.entry
+        if isinstance(entry, Finding) and entry.result == "defect" and entry.id not in corrected | ruled_void:
+            assert entry.id in seen
+    open_conflicts = {c.id for c in state.conflicts}
+    for defect in state.defects:
+        assert set(defect.conflicts) <= open_conflicts
+
+
+@settings(profile)
+@given(histories(), shuffles)
+def test_a_conflict_ends_only_by_a_person_who_decides_or_takes_back(entries, random):
+    note(told(entries))
+    part = [one for one in entries if random.random() < 0.7]
+    before, after = fold_all(part), fold_all(entries)
+    added = [one for one in entries if one not in part]
+    still = {c.id: {s.entry for s in c.sides} for c in after.conflicts}
+    for conflict in before.conflicts:
+        if conflict.kind != "field" and conflict.id not in still:
+            event("a conflict ended")
+            assert any(_may_end(one, conflict) for one in added), conflict.why
+
+
+@settings(profile)
+@given(histories(), st.data())
+def test_nobody_without_authority_lowers_a_standing(entries, data):
+    note(told(entries))
+    helpers = data.draw(by_helpers(entries))
+    note(f"and then\n{told(helpers)}")
+    before, after = fold_all(entries), fold_all([*entries, *helpers])
+    assert _stands(after) >= _stands(before)
+    for defect in before.defects:
+        if defect.closed is None and gravity(defect.severity) >= gravity("major"):
+            event(f"a {defect.severity} one")
+            same = [d for d in after.defects if d.closed is None and _same_fault(d, defect)]
+            assert max((gravity(d.severity) for d in same), default=0) >= gravity(defect.severity)
+
+
+def _subject(conflict: Conflict) -> Subject:
+    return Subject(conflict.check, conflict.spot, conflict.fault)
+
+
+def _same_fault(one, other) -> bool:
+    return (one.check, one.spot, one.fault) == (other.check, other.spot, other.fault)
+
+
+def _rulings(entries: list[Logged]) -> list[Ruling]:
+    return [one.entry for one in entries if isinstance(one.entry, Ruling)]
+
+
+def _fields(ruling: Ruling) -> set[str]:
+    return {name for name in ruling.set.__struct_fields__ if getattr(ruling.set, name) is not UNSET}
+
+
+def _may_end(one: Logged, conflict: Conflict) -> bool:
+    """Whether an added entry may end a conflict that a part of the log had."""
+    entry = one.entry
+    devices = {side.device for side in conflict.sides}
+    if entry.corrects is not None or isinstance(entry, Settle | Walk):
+        return True  # taken back; settled; or a walk that tells what was known
+    if isinstance(entry, Ruling):
+        return bool(_fields(entry) & {"void", "closed", "severity", "escalated", "temporary"})
+    if isinstance(entry, Work):
+        return True  # signed off, or a sign-off taken back that had been a side
+    # the same device looked again; or a copy of it turned up, and nobody knows any more who knew what
+    return entry.device in devices or entry.device == "d-a"
+
+
+def _stands(state: State) -> int:
+    found = standing(VEHICLE, shed(), LATE, defects=[d for d in state.defects if d.vehicle == VEHICLE])
+    return ("fit", "limited", "stopped").index(found.standing)
+
+
+def test_the_people_of_the_shed_have_the_authority_the_laws_speak_of():
+    edition = shed().fingerprint
+    assert [by for by in ("RM", "TW", "LB", "AB") if is_lead(EDITIONS, edition, by)] == ["RM"]
+    assert [by for by in ("RM", "TW", "LB", "AB") if signs_off(EDITIONS, edition, by, "tracks")] == ["RM", "LB"]
