@@ -138,9 +138,9 @@ def _print_receipt(receipt: Receipt) -> None:
     if receipt.aside > 20:
         say(f"{receipt.source}: {receipt.aside - 20} more lines set aside; the desk lists them all.")
     if receipt.missing:
-        say(f"{receipt.source}: entries {listed(receipt.missing)} of {receipt.device} have not come yet.")
+        say(f"{receipt.source}: entries {listed(receipt.missing)} of {receipt.device} still to come.")
     if receipt.want_photos:
-        say(f"{receipt.source}: {counted(len(receipt.want_photos), 'photo')} of it have not come yet.")
+        say(f"{receipt.source}: {counted(len(receipt.want_photos), 'photo')} of it still to come.")
 
 
 def _pieces(path: Path, progress: Progress, task: TaskID) -> Iterator[bytes]:

@@ -37,7 +37,7 @@ class StoreFile:
         self._all: list[sqlite3.Connection] = []
         self._guard = threading.Lock()
         if not create and not path.exists():
-            raise StoreError(f"{path}: no such backlog; `driptray take-in` makes one")
+            raise StoreError(f"{path}: no such backlog; `driptray take-in` with --fleet FLEET makes one")
         with self._told():
             self._forward(self.connection)
 

@@ -11,8 +11,8 @@ import pytest
 
 from sync.entries import Bare
 from sync.errors import IntakeError
-from sync.intake import HandIn, Summary, Taken, Terms
 from sync.intake import Aside as Line
+from sync.intake import HandIn, Summary, Taken, Terms
 from tests.sync.phones import Phone, edition_of, hand_in_of, picture
 
 
@@ -147,7 +147,7 @@ def test_desk_kinds_from_a_phone_are_set_aside_and_taken_from_a_paired_desk(phon
 
 
 def test_a_foreign_fleet_is_refused_whole_with_the_way_out(phone: Phone) -> None:
-    with pytest.raises(IntakeError, match="of the fleet 'trial-shed', this backlog of 'kestrel-lane'.*other fleet's"):
+    with pytest.raises(IntakeError, match=r"of the fleet 'trial-shed', this backlog of 'kestrel-lane'.*other fleet's"):
         read(phone.hand_in(), Terms("kestrel-lane"))
 
 
@@ -172,7 +172,7 @@ def test_where_the_head_is_lost_lines_of_an_unknown_edition_make_no_hand_in(phon
 
 @pytest.mark.parametrize("data", [b"", b"\n", b"hello\n", b"PK\x03\x04" + bytes(5000), b"{}\n[]\n1\n", b"\x1f\x8b"])
 def test_what_is_no_hand_in_is_told_in_a_line(data: bytes) -> None:
-    with pytest.raises(IntakeError, match="^not a hand-in") as caught:
+    with pytest.raises(IntakeError, match=r"^not a hand-in") as caught:
         read(data)
     assert "\n" not in str(caught.value)
 
@@ -208,7 +208,9 @@ def test_a_photo_is_known_by_its_hash_and_by_what_its_bytes_are(phone: Phone) ->
         (bytes(8 * 1024 * 1024 + 1), None, "a photo has at most 8 MiB"),
     ],
 )
-def test_a_photo_that_is_none_is_set_aside_with_its_reason(phone: Phone, data: bytes, name: str | None, why: str) -> None:
+def test_a_photo_that_is_none_is_set_aside_with_its_reason(
+    phone: Phone, data: bytes, name: str | None, why: str
+) -> None:
     photos, aside = photos_of(phone, photo_line(name or hashlib.sha256(data).hexdigest(), data))
     assert not photos
     assert why in aside[0].why
