@@ -75,7 +75,7 @@ class Person(Strict):
 
 
 class Workshop(Strict):
-    """What the workshop can do in a week; hours are of the whole crew's working session."""
+    """What the workshop can do in a week; hours are person-hours: 30 with three people at once is ten hours each."""
 
     hours_per_week: Annotated[float, Field(gt=0, le=500)] = 10
     people_at_once: Annotated[int, Field(ge=1, le=100)] = 2

@@ -61,6 +61,8 @@ def path_in_words(legs: Sequence[Leg]) -> str:
 def _leg(plan: Plan, activity: Activity) -> tuple[Leg, Activity | None]:
     start = plan.start(activity.id)
     why, because, before = _reason(plan, activity, start)
+    if before is not None and before.vehicle != activity.vehicle:
+        before = None
     leg = Leg(activity.id, told(activity), plan.first_day(activity.id), plan.last_day(activity.id), why, because)
     return leg, before
 

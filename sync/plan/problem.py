@@ -10,7 +10,8 @@ from typing import Annotated, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 Severity = Literal["dangerous", "major", "minor", "advisory"]
-Kind = Literal["defect", "service", "first start", "confirm"]
+Kind = Literal["defect", "service", "first start", "confirm", "sign off"]
+PartIs = Literal["needed", "ordered", "here"]
 Status = Literal["open", "in hand", "waiting", "done"]
 
 #: Gravest first; a lower number is graver.
@@ -71,7 +72,7 @@ class Part(Frozen):
     """
 
     name: str
-    state: Literal["needed", "ordered", "here"] = "needed"
+    state: PartIs = "needed"
     where: str = ""
     due: date | None = None
     taken_from: str = ""
@@ -178,7 +179,10 @@ class Workshop(Frozen):
 
 
 class Problem(Frozen):
-    """All the planner knows. Raises pydantic's ValidationError where an id is there twice or names nothing."""
+    """All the planner knows; `remarks` are told beside the plan.
+
+    Raises pydantic's ValidationError where an id is there twice or names nothing.
+    """
 
     as_of: date
     workshop: Workshop
@@ -189,6 +193,7 @@ class Problem(Frozen):
     display_days: tuple[DisplayDay, ...] = ()
     people: tuple[Person, ...] = ()
     by: date | None = None
+    remarks: tuple[str, ...] = ()
 
     @model_validator(mode="after")
     def _names_exist(self) -> Self:

@@ -106,8 +106,9 @@ def order(plan: Plan) -> Iterator[dict[str, Any]]:
         }
 
 
-def as_json(plan: Plan, before: date | None, names: Sequence[str] = ()) -> dict[str, Any]:
-    """Everything a plan answers, ready for JSON; `before` is the day to be ready for, `names` who comes next."""
+def as_json(plan: Plan, before: date | None, day: date | None = None, names: Sequence[str] = ()) -> dict[str, Any]:
+    """Everything a plan answers, ready for JSON; `before` is the day to be ready for, `names` who comes on `day`
+    (the next open day where none is given)."""
     rows = readiness(plan, before) if before else ()
     body = {
         "as_of": plan.problem.as_of,
@@ -116,7 +117,7 @@ def as_json(plan: Plan, before: date | None, names: Sequence[str] = ()) -> dict[
         "repeatable": plan.schedule.repeatable,
         "openings_proven": all(one.proven for one in plan.openings),
         "ready": [_ready(plan, row) for row in rows],
-        "next_day": _day(day_list(plan, None, names)),
+        "next_day": _day(day_list(plan, day, names)),
         "jobs": jobs(plan),
         "order": list(order(plan)),
         "held": held_chains(plan),
@@ -125,6 +126,7 @@ def as_json(plan: Plan, before: date | None, names: Sequence[str] = ()) -> dict[
         "needs": needs(plan),
         "taken_from_others": [{**vars(one), "defect": one.defect} for one in robbed(plan.problem)],
         "batches": batches(plan.problem),
+        "remarks": plan.problem.remarks,
         "kept": kept(plan),
     }
     plain: dict[str, Any] = to_jsonable_python(body)

@@ -19,7 +19,7 @@ from sync.plan.network import Network
 from sync.plan.polish import polish
 
 #: Deterministic seconds for the whole plan when nothing else is asked.
-EFFORT = Limit(2.0)
+EFFORT = Limit(1.0)
 #: On large networks the solver has a short try first, which is often enough; then come small moves, then the solver.
 #: Both are told as shares of the solver's effort.
 GLANCE = 0.1

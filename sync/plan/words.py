@@ -16,6 +16,11 @@ def hours_words(hours: float) -> str:
     return "1 hour" if hours == 1 else f"{hours:g} hours"
 
 
+def person_hours(hours: float) -> str:
+    """1 person-hour, 2.5 person-hours"""
+    return "1 person-hour" if hours == 1 else f"{hours:g} person-hours"
+
+
 def listed(names: list[str] | tuple[str, ...]) -> str:
     """a, b and c"""
     if len(names) < 2:
