@@ -12,6 +12,7 @@ from builder.errors import FleetError
 from builder.labels import label_sheet
 from builder.load import load_fleet
 from builder.render import render
+from builder.shrink import shrink
 from builder.write import write_file, write_site
 
 WEB_TEMPLATES = Path(__file__).resolve().parent.parent / "web_templates"
@@ -66,7 +67,7 @@ def labels(fleet: Path, out: Path, base: str | None) -> None:
 def app_files(fleet: Path) -> dict[str, bytes]:
     """The finished app of a fleet's folder, as {path: bytes}. Raises FleetError or BuildError."""
     compiled, edition = _edition(fleet)
-    return finish(render(compiled, edition, _tree(WEB_TEMPLATES / "app")))
+    return finish(shrink(render(compiled, edition, _tree(WEB_TEMPLATES / "app"))))
 
 
 def _edition(fleet: Path) -> tuple[bytes, Edition]:

@@ -76,7 +76,7 @@ def test_every_name_is_escaped_where_it_is_filled_in(tmp_path: Path) -> None:
     name = '<img src=x> & \\"Sons\\"'
     folder = write_fleet(tmp_path, fleet=('name = "Trial Shed"', f'name = "{name}"'))
     compiled = compile_edition(load_fleet(folder))
-    templates = {"a.html": b"<p>{{ name }}</p>", "a.webmanifest": b'{"name": {{ name | tojson }}}'}
+    templates = {"js/main.js": b"", "a.html": b"<p>{{ name }}</p>", "a.webmanifest": b'{"name": {{ name | tojson }}}'}
     files = render(compiled, read_edition(compiled), templates)
     assert files["a.html"] == b"<p>&lt;img src=x&gt; &amp; &#34;Sons&#34;</p>"
     assert json.loads(files["a.webmanifest"]) == {"name": '<img src=x> & "Sons"'}
@@ -85,7 +85,7 @@ def test_every_name_is_escaped_where_it_is_filled_in(tmp_path: Path) -> None:
 def test_a_template_that_asks_for_an_unknown_value_is_refused_by_name(fleet: Path) -> None:
     compiled = compile_edition(load_fleet(fleet))
     with pytest.raises(BuildError, match=r"a\.html: .*colour"):
-        render(compiled, read_edition(compiled), {"a.html": b"{{ colour }}"})
+        render(compiled, read_edition(compiled), {"js/main.js": b"", "a.html": b"{{ colour }}"})
 
 
 def test_the_manifest_is_json_and_names_the_fleet(fleet: Path) -> None:
