@@ -232,6 +232,16 @@ def compile_edition(fleet: Fleet) -> bytes:
     return _canonical({"edition": hashlib.sha256(_canonical(body)).hexdigest()[:8], **body})
 
 
+def fingerprint_of(data: bytes) -> str:
+    """The fingerprint that an edition's bytes should carry; "" where they are none."""
+    try:
+        body = json.loads(data)
+        body.pop("edition")
+    except (ValueError, KeyError, AttributeError, TypeError, RecursionError):
+        return ""
+    return hashlib.sha256(_canonical(body)).hexdigest()[:8]
+
+
 def read_edition(data: bytes) -> Edition:
     """An edition from its bytes. Raises pydantic's ValidationError where they are none."""
     return Edition.model_validate_json(data)

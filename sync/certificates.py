@@ -91,6 +91,14 @@ def as_der(certificate: Path) -> bytes:
     return _read_certificate(certificate).public_bytes(serialization.Encoding.DER)
 
 
+def fingerprint_in(pem: str) -> str:
+    """SHA-256 of the certificate in a PEM text. Raises DoorError where there is none."""
+    try:
+        return fingerprint(x509.load_pem_x509_certificate(pem.encode()))
+    except ValueError as error:
+        raise DoorError("what was given as an authority is no certificate (PEM)") from error
+
+
 def fingerprint(cert: x509.Certificate) -> str:
     """SHA-256 of a certificate as people compare it: pairs of hex digits."""
     return cert.fingerprint(hashes.SHA256()).hex(" ", 1).upper()

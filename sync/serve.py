@@ -11,17 +11,19 @@ from pathlib import Path
 from starlette.types import ASGIApp
 
 from builder.commands import DOOR_PORT, app_files
-from builder.render import EDITION
+from builder.edition import compile_edition
+from builder.load import load_fleet
 from sync.addresses import Announced, Places, places
 from sync.certificates import Served, local_certificate, names_in, own_certificate
 from sync.door.app import Door, door_app
+from sync.door.desks import DESK_ROUTES
 from sync.door.hosts import Hosts, names_of
 from sync.door.limits import Limits
 from sync.door.paired import Paired
 from sync.door.phones import Address, phones_app
 from sync.door.site import site
 from sync.door.threads import Threads
-from sync.door.trust import trust_app
+from sync.door.trust import authority_routes, trust_app
 from sync.door.visits import Visits
 from sync.errors import DoorError
 from sync.listening import Listener, bound, raise_file_limit, run_all
@@ -89,10 +91,11 @@ class Open:
         """Serve until stopped. Raises DoorError, FleetError or StoreError before anything is open."""
         raise_file_limit()
         files = app_files(self.wanted.fleet)
+        edition = compile_edition(load_fleet(self.wanted.fleet))  # whole; the phones' own is cut to what they ask
         with Store(self.wanted.backlog) as store, self._threads() as threads:
             self._refuse_wrong_clock(store)
             service = Service(store, self.now, self.randomness)
-            service.adopt(files[EDITION])
+            service.adopt(edition)
             asyncio.run(self._serve(service, threads, files, tell))
 
     def stop(self) -> None:
@@ -111,7 +114,8 @@ class Open:
         paired = Paired(service.store, self.pairing, self.now)
         door = Door(service, paired, hosts, Visits(self.now), threads, self.now, self.wanted.limits)
         with contextlib.ExitStack() as stack:
-            https = self._listener(door_app(door, site(files)), self.wanted.port, "--port", served)
+            besides = [*DESK_ROUTES, *authority_routes(served), *site(files)]
+            https = self._listener(door_app(door, besides), self.wanted.port, "--port", served)
             name = self.wanted.name or next((n for n in names if not n.startswith("*.")), there.best)
             address = Address(f"{scheme}://{name}:{https.port}/".replace(":443/", "/"))
             trust = ""

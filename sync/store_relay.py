@@ -1,4 +1,4 @@
-"""The log as it is handed to another workshop PC: what there is, its lines as they stand, lines set aside with reasons."""
+"""The log as it is handed to another workshop PC: what there is, its lines, and lines set aside with reasons."""
 
 import json
 from collections.abc import Sequence

@@ -2,7 +2,7 @@
 
 import hashlib
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import wraps
@@ -59,8 +59,8 @@ class Door:
         return self.now().isoformat(timespec="milliseconds")
 
 
-def door_app(door: Door, site: list[Route] | None = None) -> Starlette:
-    """The door; `site` are the phone app's own files, served beside it."""
+def door_app(door: Door, besides: Sequence[Route] = ()) -> Starlette:
+    """The door; `besides` are the requests of other desks, and last the phone app's own files."""
     routes = [
         Route("/door/hello", hello, methods=["GET"]),
         Route("/door/pair", pair, methods=["POST"]),
@@ -71,7 +71,7 @@ def door_app(door: Door, site: list[Route] | None = None) -> Starlette:
         Route("/door/carry", carry, methods=["GET"]),
     ]
     app = Starlette(
-        routes=[*routes, *(site or [])],
+        routes=[*routes, *besides],
         middleware=[
             Middleware(Careful, limits=door.limits),
             Middleware(HostGuard, hosts=door.hosts),

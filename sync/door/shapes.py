@@ -69,5 +69,9 @@ class PhotoTaken(msgspec.Struct, frozen=True, kw_only=True):
     new: bool
 
 
+class Held(msgspec.Struct, frozen=True, kw_only=True):
+    edition: str
+
+
 class Error(msgspec.Struct, frozen=True):
     error: str

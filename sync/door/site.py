@@ -1,5 +1,6 @@
 """The phone app's files, served from memory by their exact names: a path that is none of them leads nowhere."""
 
+import gzip
 import hashlib
 import mimetypes
 from collections.abc import Mapping
@@ -31,6 +32,7 @@ class File:
     body: bytes
     type: str
     etag: str
+    packed: bytes  # gzip; empty where that would not make it smaller
 
 
 def site(files: Mapping[str, bytes]) -> list[Route]:
@@ -45,6 +47,9 @@ def site(files: Mapping[str, bytes]) -> list[Route]:
         headers = {"ETag": file.etag, "Cache-Control": "no-cache", "Content-Security-Policy": POLICY}
         if file.etag in request.headers.get("if-none-match", ""):
             return Response(status_code=304, headers=headers)
+        headers["Vary"] = "Accept-Encoding"
+        if file.packed and "gzip" in request.headers.get("accept-encoding", ""):
+            return Response(file.packed, 200, {**headers, "Content-Encoding": "gzip"}, file.type)
         return Response(file.body, 200, headers, file.type)
 
     return [Route("/{path:path}", serve, methods=["GET"])]
@@ -53,4 +58,6 @@ def site(files: Mapping[str, bytes]) -> list[Route]:
 def _file(path: str, body: bytes) -> File:
     kind = _TYPES.get(path[path.rfind(".") :]) or mimetypes.guess_type(path)[0] or "application/octet-stream"
     charset = "; charset=utf-8" if kind.startswith(_TEXT) else ""
-    return File(body, kind + charset, f'"{hashlib.sha256(body).hexdigest()[:32]}"')
+    packed = gzip.compress(body, mtime=0) if charset else b""
+    etag = f'"{hashlib.sha256(body).hexdigest()[:32]}"'
+    return File(body, kind + charset, etag, packed if len(packed) < len(body) else b"")

@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from sync.certificates import as_der
+from sync.certificates import Served, as_der
 from sync.door.answers import Careful
 from sync.door.hosts import HostGuard, Hosts
 from sync.door.limits import Limits
@@ -44,6 +44,18 @@ def trust_app(authority: Path, fingerprint: str, fleet: str, app_address: str, h
         ],
         middleware=[Middleware(Careful, limits=Limits()), Middleware(HostGuard, hosts=hosts)],
     )
+
+
+def authority_routes(served: Served | None) -> list[Route]:
+    """The authority for another workshop PC, which compares its fingerprint before it believes a word."""
+    if served is None or served.authority is None:
+        return []
+    body = served.authority.read_bytes()
+
+    async def authority(request: Request) -> Response:  # noqa: ARG001 a handler's signature
+        return Response(body, media_type="application/x-pem-file")
+
+    return [Route("/door/authority", authority, methods=["GET"])]
 
 
 def style_routes(under: str) -> list[Route]:
