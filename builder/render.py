@@ -1,6 +1,8 @@
 """Edition and templates -> the app's files as {path: bytes}. Pure: reads no disk, knows no clock."""
 
+import re
 from collections.abc import Mapping
+from posixpath import dirname, join, normpath
 from typing import Any
 
 from jinja2 import DictLoader, Environment, StrictUndefined, TemplateError
@@ -11,6 +13,8 @@ from builder.errors import BuildError
 #: What is filled in; every other file goes as it stands.
 RENDERED = (".html", ".webmanifest")
 EDITION = "edition.json"
+START = "js/main.js"
+_IMPORT = re.compile(r'^import [^;]*?from "(\.[^"]+)";', re.MULTILINE)
 
 
 def render(edition: bytes, read: Edition, templates: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -21,9 +25,28 @@ def render(edition: bytes, read: Edition, templates: Mapping[str, bytes]) -> dic
     """
     texts = {path: data.decode() for path, data in templates.items() if path.endswith(RENDERED)}
     environment = environment_of(texts)
-    values = {"name": read.name, "code": read.code, "language": read.language, "edition": read.fingerprint}
+    values: dict[str, Any] = {
+        "name": read.name,
+        "code": read.code,
+        "language": read.language,
+        "edition": read.fingerprint,
+    }
+    values["modules"] = modules_from(START, templates)
     filled = {path: fill(environment, path, values) for path in texts}
     return {**templates, **filled, EDITION: edition}
+
+
+def modules_from(path: str, templates: Mapping[str, bytes]) -> list[str]:
+    """The modules that one imports at its start, itself first, so that a page can ask for all of them at once."""
+    found = [path]
+    for module in found:
+        if module not in templates:
+            raise BuildError(f"{module}: imported, but not among the app's files")
+        for target in _IMPORT.findall(templates[module].decode()):
+            place = normpath(join(dirname(module), target))
+            if place not in found:
+                found.append(place)
+    return found
 
 
 def environment_of(texts: Mapping[str, str]) -> Environment:

@@ -7,33 +7,37 @@ import { ask } from "./ui/dialog.js";
 import { errorWords } from "./ui/errors.js";
 import { Frame } from "./ui/frame.js";
 import { boardScreen } from "./screens/board.js";
-import { doneScreen, finishScreen } from "./screens/finish.js";
-import { handInScreen } from "./screens/handin.js";
-import { unknownPage } from "./screens/missing.js";
-import { readyScreen } from "./screens/ready.js";
-import { reportScreen } from "./screens/report.js";
-import { runScreen, topUpScreen } from "./screens/running.js";
-import { vehicleScreen } from "./screens/vehicle.js";
-import { walkScreen } from "./screens/walk.js";
-import { whoScreen } from "./screens/who.js";
 import { likelyLanguage, say, setLanguage, shortDay } from "./words/index.js";
 
 /** @import {Screen} from "./ui/frame.js" */
 
-/** @type {[RegExp, (app: App, ...found: string[]) => Screen | Promise<Screen>][]} */
+// Only the board comes with the app's start; the others are fetched when they are first asked for, or when all is quiet.
+const later = {
+  finish: () => import("./screens/finish.js"),
+  handin: () => import("./screens/handin.js"),
+  missing: () => import("./screens/missing.js"),
+  ready: () => import("./screens/ready.js"),
+  report: () => import("./screens/report.js"),
+  running: () => import("./screens/running.js"),
+  vehicle: () => import("./screens/vehicle.js"),
+  walk: () => import("./screens/walk.js"),
+  who: () => import("./screens/who.js"),
+};
+
+/** @type {[RegExp, (app: App, ...found: string[]) => Promise<Screen>][]} */
 const ROUTES = [
   [/^#?\/?$/, (app) => boardScreen(app)],
-  [/^#\/who$/, (app) => whoScreen(app)],
-  [/^#\/hand-in$/, (app) => handInScreen(app)],
-  [/^#\/pair\/([^/]+)$/, (app, code) => handInScreen(app, code ?? "")],
-  [/^#\/ready$/, (app) => readyScreen(app)],
-  [/^#\/v\/([^/]+)$/, (app, id) => vehicleScreen(app, id ?? "")],
-  [/^#\/v\/([^/]+)\/(driver|visitor)$/, (app, id, source) => reportScreen(app, id ?? "", source === "driver" ? "driver" : "visitor")],
-  [/^#\/v\/([^/]+)\/run$/, (app, id) => runScreen(app, id ?? "")],
-  [/^#\/v\/([^/]+)\/top-up$/, (app, id) => topUpScreen(app, id ?? "")],
-  [/^#\/walk\/([^/]+)\/finish$/, (app, id) => finishScreen(app, id ?? "")],
-  [/^#\/walk\/([^/]+)\/done$/, (app, id) => doneScreen(app, id ?? "")],
-  [/^#\/walk\/([^/]+)(?:\/([^/]+))?$/, (app, id, station) => walkScreen(app, id ?? "", station)],
+  [/^#\/who$/, async (app) => (await later.who()).whoScreen(app)],
+  [/^#\/hand-in$/, async (app) => (await later.handin()).handInScreen(app)],
+  [/^#\/pair\/([^/]+)$/, async (app, code) => (await later.handin()).handInScreen(app, code)],
+  [/^#\/ready$/, async (app) => (await later.ready()).readyScreen(app)],
+  [/^#\/v\/([^/]+)$/, async (app, id = "") => (await later.vehicle()).vehicleScreen(app, id)],
+  [/^#\/v\/([^/]+)\/(driver|visitor)$/, async (app, id = "", source) => (await later.report()).reportScreen(app, id, source === "driver" ? "driver" : "visitor")],
+  [/^#\/v\/([^/]+)\/run$/, async (app, id = "") => (await later.running()).runScreen(app, id)],
+  [/^#\/v\/([^/]+)\/top-up$/, async (app, id = "") => (await later.running()).topUpScreen(app, id)],
+  [/^#\/walk\/([^/]+)\/finish$/, async (app, id = "") => (await later.finish()).finishScreen(app, id)],
+  [/^#\/walk\/([^/]+)\/done$/, async (app, id = "") => (await later.finish()).doneScreen(app, id)],
+  [/^#\/walk\/([^/]+)(?:\/([^/]+))?$/, async (app, id = "", station) => (await later.walk()).walkScreen(app, id, station)],
 ];
 
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));
@@ -47,12 +51,12 @@ let turn = 0;
  * @returns {Promise<Screen>}
  */
 async function screenFor(app, hash) {
-  if (!app.by) return whoScreen(app, hash === "#/who" ? "#/" : hash || "#/");
+  if (!app.by) return (await later.who()).whoScreen(app, hash === "#/who" ? "#/" : hash || "#/");
   for (const [pattern, screen] of ROUTES) {
     const found = pattern.exec(hash);
     if (found) return screen(app, ...found.slice(1).map((part) => (part === undefined ? part : decodeURIComponent(part))));
   }
-  return unknownPage();
+  return (await later.missing()).unknownPage();
 }
 
 /** @param {App} app */
@@ -108,7 +112,7 @@ async function tellWiped(app) {
 async function start() {
   const engine = await startEngine();
   const owner = await engine.log.owner();
-  setLanguage(owner.language || likelyLanguage(engine.edition.language));
+  await setLanguage(owner.language || likelyLanguage(engine.edition.language));
   const app = new App(engine, new Frame(root));
   app.by = owner.by;
   listen(app);
@@ -116,10 +120,11 @@ async function start() {
   await show(app);
   await app.attempt(() => app.update.start(document.baseURI));
   await app.attempt(() => tellWiped(app));
+  for (const screen of Object.values(later)) await screen();
 }
 
-start().catch((error) => {
+start().catch(async (error) => {
   console.error(error);
-  setLanguage(likelyLanguage("en"));
+  await setLanguage(likelyLanguage("en")).catch(() => {});
   root.replaceChildren(h("main", { class: "opening" }, h("h1", null, say("start-up.failed")), h("p", null, errorWords(error)), h("button", { type: "button", class: "act", on: { click: () => location.reload() } }, say("storage.reload"))));
 });

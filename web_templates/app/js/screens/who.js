@@ -36,7 +36,7 @@ export async function whoScreen(app, then = "#/") {
 
   /** @param {string} code */
   async function speak(code) {
-    setLanguage(code);
+    await setLanguage(code);
     await app.log.setOwner({ language: code });
     app.go(location.hash);
   }

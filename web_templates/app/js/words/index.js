@@ -1,6 +1,5 @@
 // Every word the app says comes through here, in the language chosen on this phone.
 
-import { de } from "./de.js";
 import { en } from "./en.js";
 
 /** @typedef {keyof typeof en} Key */
@@ -9,7 +8,9 @@ import { en } from "./en.js";
 /** @typedef {Record<string, string | number>} Values */
 
 /** @type {Record<string, Catalogue>} */
-const CATALOGUES = { en, de };
+const CATALOGUES = { en };
+/** Catalogues that are fetched when their language is chosen. @type {Record<string, () => Promise<Catalogue>>} */
+const FURTHER = { de: async () => (await import("./de.js")).de };
 export const LANGUAGES = /** @type {const} */ ([["en", "English"], ["de", "Deutsch"]]);
 
 let language = "en";
@@ -26,7 +27,9 @@ export function currentLanguage() {
 /**
  * @param {string} code a language without a catalogue becomes English
  */
-export function setLanguage(code) {
+export async function setLanguage(code) {
+  const further = FURTHER[code];
+  if (further) CATALOGUES[code] ??= await further();
   language = code in CATALOGUES ? code : "en";
   document.documentElement.lang = language;
 }
@@ -37,7 +40,7 @@ export function setLanguage(code) {
  */
 export function likelyLanguage(fleets) {
   const asked = navigator.languages.map((tag) => tag.slice(0, 2));
-  return asked.find((code) => code in CATALOGUES) ?? fleets;
+  return asked.find((code) => LANGUAGES.some(([known]) => known === code)) ?? fleets;
 }
 
 /**
