@@ -5,9 +5,9 @@
 hand-in are kept; what cannot be understood is set aside whole, with its reason in words.
 """
 
-import hashlib
 import itertools
 from collections.abc import Iterable, Iterator
+from hashlib import sha256
 
 import msgspec
 
@@ -25,7 +25,7 @@ from sync.entries import (
 )
 from sync.errors import IntakeError
 from sync.intake_bytes import HAND_IN_MOST, Lines
-from sync.intake_line import Fault, Terms, entry_of, faulty, words
+from sync.intake_line import Fault, Terms, entry_of, faulty, plainly, words
 from sync.intake_photo import Picture, picture_of
 
 #: A file that has shown no good line by then is no hand-in.
@@ -35,12 +35,16 @@ _ASIDE_LINES = 20_000
 _ASIDE_BYTES = 32 * 1024 * 1024
 
 
-class Taken(msgspec.Struct, frozen=True):
-    """One entry: its line's bytes as its writer wrote them, their SHA-256 in hex, and what they say."""
+class Taken(msgspec.Struct, frozen=True, gc=False):
+    """One entry: its line's bytes as its writer wrote them, their SHA-256, and what they say."""
 
     raw: bytes
-    hash: str
+    digest: bytes
     entry: Entry | Bare
+
+    @property
+    def hash(self) -> str:
+        return self.digest.hex()
 
 
 class Aside(msgspec.Struct, frozen=True):
@@ -99,9 +103,7 @@ class HandIn:
             yield self._keep(Batch([], [], first))
         for number, raws in self._lines.blocks():
             batch = Batch([], [], [])
-            for offset, raw in enumerate(raws):
-                if raw:
-                    self._read(number + offset, raw, batch)
+            self._read_all(number, raws, batch)
             if self._lines.half and batch.aside and batch.aside[-1].line == self._lines.half:
                 self._half = batch.aside.pop().line  # the line will come again whole; its half says nothing
             kept = self._keep(batch)
@@ -138,6 +140,19 @@ class HandIn:
             )
         return head
 
+    def _read_all(self, number: int, raws: list[bytes], batch: Batch) -> None:
+        """The lines of a block. Nearly all are plain entries, and those are read here without a call each."""
+        plain = self.head is not None and self.head.driptray <= FORMAT and self._end is None
+        entries, seqs, terms, device = batch.entries, self._seqs, self._terms, self.device
+        for offset, raw in enumerate(raws):
+            entry = plainly(raw, terms, device) if plain and 0 < len(raw) <= LINE_MOST else None
+            if entry is not None:
+                seqs.append(entry.seq)
+                entries.append(Taken(raw, sha256(raw).digest(), entry))
+            elif raw:
+                self._read(number + offset, raw, batch)
+                plain = plain and self._end is None
+
     def _read(self, number: int, raw: bytes, batch: Batch) -> None:
         if self._end is not None:
             self._after_end += 1
@@ -149,14 +164,14 @@ class HandIn:
             self._read_entry(number, raw, batch)
 
     def _read_entry(self, number: int, raw: bytes, batch: Batch) -> None:
-        digest = hashlib.sha256(raw).hexdigest()
+        digest = sha256(raw).digest()
         read = entry_of(raw, self._terms, self.device)
         if isinstance(read, Fault):
-            batch.aside.append(Aside(number, raw, digest, read.code, read.why, read.id, read.device, read.seq))
+            batch.aside.append(Aside(number, raw, digest.hex(), read.code, read.why, read.id, read.device, read.seq))
             return
         if self.head is not None and self.head.driptray > FORMAT:
             why = f"the hand-in is of format {self.head.driptray}, this version reads {FORMAT}: update Driptray"
-            batch.aside.append(Aside(number, raw, digest, "format", why, read.id, read.device, read.seq))
+            batch.aside.append(Aside(number, raw, digest.hex(), "format", why, read.id, read.device, read.seq))
             return
         if not self.device:
             self.device = read.device
@@ -228,7 +243,7 @@ def gaps(seqs: Iterable[int]) -> tuple[tuple[int, int], ...]:
 
 def _aside(number: int, raw: bytes, code: str, why: str) -> Aside:
     read = faulty(raw)
-    return Aside(number, raw, hashlib.sha256(raw).hexdigest(), code, why, read.id, read.device, read.seq)
+    return Aside(number, raw, sha256(raw).hexdigest(), code, why, read.id, read.device, read.seq)
 
 
 __all__ = ["HAND_IN_MOST", "PHOTO_MOST", "Aside", "Batch", "HandIn", "Picture", "Summary", "Taken", "Terms", "gaps"]

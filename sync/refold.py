@@ -10,7 +10,7 @@ import msgspec
 
 from builder.edition import Edition
 from sync import derive
-from sync.entries import KINDS, AnyEntry, Bare, Finding, Walk, read_entry
+from sync.entries import Finding, Walk, read_entry
 from sync.fold import Context, FoldedPlace, Logged, Place, Touched, extend_place, fold_place, fold_vehicle
 from sync.fold.rest import fold_rest, fold_walks
 from sync.fold.vehicle import FoldedVehicle
@@ -53,11 +53,6 @@ def logged_of(kept: Iterable[Kept]) -> Iterator[Logged]:
     return (Logged(read_entry(body), digest) for _, digest, body in kept)
 
 
-def foldable(entry: AnyEntry | Bare) -> bool:
-    """Whether this version knows what the entry says; others wait in the log for one that does."""
-    return not isinstance(entry, Bare) and entry.__struct_config__.tag in KINDS
-
-
 def context_of(store: Store) -> Context:
     """What places cannot see by themselves, gathered from the whole log."""
     context = Context(Shelf(store), store.setting("first edition"))
@@ -73,9 +68,11 @@ class Refold:
         self._context = context
         self._above = above
         self._edition = context.edition
+        self._numbers: dict[Place, int] = {}
 
-    def run(self, new: Iterable[Place], walks: Iterable[str], touched: Touched, *, rest: bool) -> None:
-        """Fold what is touched. `new` are the places of new findings, `walks` the ids of walks newly spoken of."""
+    def run(self, new: Mapping[Place, int], walks: Iterable[str], touched: Touched, *, rest: bool) -> None:
+        """Fold what is touched. `new`: the places of new findings, and their numbers; `walks`: those spoken of anew."""
+        self._numbers.update(new)
         again = self._moved(touched)
         places = set(new) | again
         self._walks(set(walks) | touched.walks, everything=touched.everything)
@@ -99,7 +96,7 @@ class Refold:
         again = set(touched.places)
         for some in self._touched_findings(touched):
             before = self._store.places_of([kept.number for kept in some])
-            again |= before | set(self.place(some))
+            again |= before | self.place(some)
         if touched.everything:
             again |= set(self._store.all_places())
         return again
@@ -114,22 +111,27 @@ class Refold:
             kept = self._store.findings_of(self._above, walks=sorted(touched.walks), devices=sorted(touched.devices))
             yield kept
 
-    def place(self, kept: Iterable[Kept]) -> dict[Place, int]:
-        """Note where findings belong; the places' numbers."""
+    def place(self, kept: Iterable[Kept]) -> set[Place]:
+        """Note where findings belong; those places."""
         belongs: list[tuple[int, Place]] = []
         for number, _, body in kept:
             entry = read_entry(body)
             if isinstance(entry, Finding):
                 belongs.append((number, self._context.place(entry)))
-        numbers = self._store.place_numbers({place for _, place in belongs})
-        self._store.place_entries((number, numbers[place]) for number, place in belongs)
-        return numbers
+        self._store.place_entries([(number, self._number(place)) for number, place in belongs])
+        return {place for _, place in belongs}
+
+    def _number(self, place: Place) -> int:
+        number = self._numbers.get(place)
+        if number is None:
+            number = self._numbers[place] = self._store.place_number(place)
+        return number
 
     # --- one vehicle
 
     def _vehicle(self, vehicle: str, places: Sequence[Place], again: set[Place]) -> None:
-        numbers = self._store.place_numbers(places)
-        folded = {numbers[place]: self._fold(place, numbers[place], whole=place in again) for place in places}
+        numbers = {place: self._number(place) for place in places}
+        folded = {number: self._fold(place, number, whole=place in again) for place, number in numbers.items()}
         defects = [(place, _defect(body)) for place, body in self._store.defect_bodies(vehicle) if place not in folded]
         touched = [(number, defect) for number, one in folded.items() for defect in one.defects]
         for number, one in folded.items():
@@ -239,7 +241,7 @@ def refold_all(store: Store) -> Context:
     for some in _sliced(store.findings()):
         refold.place(some)
     everything = Touched(everything=True, places=touched.places)
-    refold.run((), (), everything, rest=True)
+    refold.run({}, (), everything, rest=True)
     return context
 
 

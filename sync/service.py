@@ -239,7 +239,7 @@ class Service:
         entry = entry_of(raw, Terms("", desk=True), self.device)
         if isinstance(entry, Fault):
             raise DeskError(f"this {draft.kind} cannot be written: {entry.why}")
-        return Taken(raw, hashlib.sha256(raw).hexdigest(), entry)
+        return Taken(raw, hashlib.sha256(raw).digest(), entry)
 
     def _refuse_overwriting(self, entries: Sequence[Any], knows: Mapping[str, int]) -> None:
         """This desk always knows its own entries, so a second window's stale page is refused here, not merged."""

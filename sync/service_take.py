@@ -6,21 +6,21 @@ from contextlib import contextmanager
 
 import msgspec
 
-from sync.entries import Bare, Finding, Redact, Report, Walk, read_entry
+from sync.entries import Bare, Finding, Fluid, Redact, Report, Run, Walk, read_entry
 from sync.errors import IntakeError
 from sync.fold import Context, Logged, Place, Touched
 from sync.fold.redacting import redacted_body
 from sync.intake import Aside, HandIn, Picture, Taken, Terms
-from sync.refold import Refold, foldable
+from sync.refold import Refold
 from sync.relaying import Read
 from sync.relaying import Receipt as Delivered
+from sync.state import Clone
 from sync.store import Store
 from sync.store_log import LogRow
 from sync.store_rows import AsideRow, BatchRow, PhotoRow
 
 _FLUSH = 10_000
 _SHOWN = 200
-_SIMPLE = frozenset({"walk", "finding", "run", "fluid", "report"})  # what never changes jobs, parts or the edition
 _to_json = msgspec.json.encode
 _from_json = msgspec.json.decode
 
@@ -56,7 +56,7 @@ class Taking:
         self._context = context
         self._at = at
         self._above = store.highest_number()
-        self._new: set[Place] = set()
+        self._numbers: dict[Place, int] = {}
         self._walks: set[str] = set()
         self._touched: list[Touched] = []
         self._rest = False
@@ -115,51 +115,78 @@ class Taking:
             self._store.forget_photo(sha)
         touched = union(self._touched)
         rest = self._rest or bool(touched.devices)
-        Refold(self._store, self._context, self._above).run(self._new, self._walks, touched, rest=rest)
+        Refold(self._store, self._context, self._above).run(self._numbers, self._walks, touched, rest=rest)
 
     # --- how
 
     def _flush(self, one: "_One", batch: int, *, trusted: bool) -> None:
         items, one.entries = one.entries, []
         if items:
-            items.sort(key=lambda taken: (taken.entry.id, taken.hash))
-            rows = [_row(taken, batch, trusted=trusted) for taken in items]
-            numbers = self._store.append(rows)
+            items.sort(key=_by_id)
+            before = self._store.highest_number()
+            numbers = self._store.append([_row(taken, batch, trusted=trusted) for taken in items])
             new = [(number, taken) for number, taken in zip(numbers, items, strict=True) if number is not None]
             one.taken += len(new)
             one.already += len(items) - len(new)
-            one.later += sum(isinstance(taken.entry, Bare) for _, taken in new)
             if trusted and len(new) < len(items):
-                self._store.trust(row.id for row, number in zip(rows, numbers, strict=True) if number is None)
+                known = (taken for number, taken in zip(numbers, items, strict=True) if number is None)
+                self._store.trust(taken.entry.id for taken in known)
             if new:
-                self._take(new, [row for row, number in zip(rows, numbers, strict=True) if number is not None])
+                self._take(one, new, before)
         aside, one.aside = one.aside, []
         self._put_aside(one, aside, batch)
 
-    def _take(self, new: list[tuple[int, Taken]], rows: list[LogRow]) -> None:
-        self._devices.update(row.device for row in rows)
-        clones = self._store.clones_among(rows)
-        logged = [Logged(taken.entry, taken.hash) for _, taken in new if foldable(taken.entry)]  # type: ignore[arg-type]
-        grown = {digest for clone in clones for digest in clone.hashes}
-        self._context.clones[:] = [clone for clone in self._context.clones if not grown.issuperset(clone.hashes)]
-        self._touched.append(self._context.take(logged, clones))
-        self._rest = self._rest or bool(clones) or not all(row.kind in _SIMPLE for row in rows)
-        belongs: list[tuple[int, Place]] = []
+    def _take(self, one: "_One", new: list[tuple[int, Taken]], before: int) -> None:
+        """What is new in the log, told to the context, and its findings put where they belong."""
+        spans: dict[str, tuple[int, int]] = {}
+        findings: list[tuple[int, Finding]] = []
+        kept: list[Logged] = []
         for number, taken in new:
             entry = taken.entry
-            if isinstance(entry, Finding):
-                belongs.append((number, self._context.place(entry)))
-                if entry.note and entry.result != "defect":
-                    self._store.put_note(entry.id, entry.vehicle, entry.note)
-            elif isinstance(entry, Walk):
-                self._walks.add(entry.walk)
-            if isinstance(entry, Finding | Report) and entry.photos:
-                self._store.name_photos(entry.id, entry.device, entry.photos)
-        places = {place for _, place in belongs}
-        numbers = self._store.place_numbers(places)
-        self._store.place_entries((number, numbers[place]) for number, place in belongs)
-        self._new |= places
+            low, high = spans.get(entry.device, (entry.seq, entry.seq))
+            spans[entry.device] = (min(low, entry.seq), max(high, entry.seq))
+            if type(entry) is Finding:
+                findings.append((number, entry))
+                if _is_kept(entry):
+                    kept.append(Logged(entry, taken.hash))
+            elif isinstance(entry, Bare):
+                one.later += 1
+            else:
+                kept.append(Logged(entry, taken.hash))  # type: ignore[arg-type]
+        self._devices.update(spans)
+        self._tell(kept, self._store.clones_above(before, spans))
+        self._settle_down(findings)
         self._redact(new)
+
+    def _tell(self, kept: list[Logged], clones: tuple[Clone, ...]) -> None:
+        """Plain findings are not told: the context would not keep them."""
+        grown = {digest for clone in clones for digest in clone.hashes}
+        self._context.clones[:] = [clone for clone in self._context.clones if not grown.issuperset(clone.hashes)]
+        self._touched.append(self._context.take(kept, clones))
+        self._rest = self._rest or bool(clones)
+        for entry, _ in kept:
+            if isinstance(entry, Walk):
+                self._walks.add(entry.walk)
+            elif isinstance(entry, Report):
+                self._store.name_photos(entry.id, entry.device, entry.photos)
+            elif not isinstance(entry, Finding | Run | Fluid):
+                self._rest = True  # it may be about a job, a part or the edition
+
+    def _settle_down(self, findings: list[tuple[int, Finding]]) -> None:
+        """Each finding at its place, its note to be searched, its photos to be asked for."""
+        place_of = self._context.place
+        belongs: list[tuple[int, int]] = []
+        for number, entry in findings:
+            place = place_of(entry)
+            known = self._numbers.get(place)
+            if known is None:
+                known = self._numbers[place] = self._store.place_number(place)
+            belongs.append((number, known))
+            if entry.note and entry.result != "defect":
+                self._store.put_note(entry.id, entry.vehicle, entry.note)
+            if entry.photos:
+                self._store.name_photos(entry.id, entry.device, entry.photos)
+        self._store.place_entries(belongs)
 
     def _redact(self, new: list[tuple[int, Taken]]) -> None:
         """What a person took out goes from the log too, whichever of the two came first."""
@@ -288,20 +315,21 @@ def collector_paused() -> Iterator[None]:
             gc.enable()
 
 
+def _by_id(taken: Taken) -> tuple[str, bytes]:
+    return taken.entry.id, taken.digest
+
+
+def _is_kept(finding: Finding) -> bool:
+    """Whether a context gathered again needs it: it corrects, or it says of its own what its writer knew."""
+    return finding.corrects is not None or bool(finding.knows)
+
+
 def _row(taken: Taken, batch: int, *, trusted: bool) -> LogRow:
-    entry = taken.entry
-    fold = 0 if isinstance(entry, Bare) else 2 if Context.keeps(Logged(entry, taken.hash)) else 1  # type: ignore[arg-type]
-    return LogRow(
-        entry.id,
-        bytes.fromhex(taken.hash),
-        entry.device,
-        entry.seq,
-        entry.kind if isinstance(entry, Bare) else entry.__struct_config__.tag,
-        getattr(entry, "vehicle", None) or "",
-        (entry.walk or "") if isinstance(entry, Finding | Walk) else "",
-        (entry.defect or "") if isinstance(entry, Finding) else "",
-        int(trusted),
-        fold,
-        batch,
-        taken.raw.decode(),
-    )
+    entry, line = taken.entry, taken.raw.decode()
+    if type(entry) is Finding:
+        return (entry.id, taken.digest, entry.device, entry.seq, "finding", entry.vehicle, entry.walk or "",
+                entry.defect or "", int(trusted), 2 if _is_kept(entry) else 1, batch, line)  # fmt: skip
+    later = isinstance(entry, Bare)
+    kind = entry.kind if isinstance(entry, Bare) else str(entry.__struct_config__.tag)
+    return (entry.id, taken.digest, entry.device, entry.seq, kind, getattr(entry, "vehicle", None) or "", "", "",
+            int(trusted), 0 if later else 2, batch, line)  # fmt: skip

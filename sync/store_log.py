@@ -1,30 +1,15 @@
 """The log in the backlog file: entries, lines set aside, editions, devices, photos, batches. Only ever added to."""
 
-import json
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
 
 from sync.fold.clones import find_clones
 from sync.state import Clone
 from sync.store_rows import AsideRow, BatchRow, EntryRow, PhotoRow
 from sync.store_seen import ENTRY, StoreSeen, entry_row
 
-
-class LogRow(NamedTuple):
-    """One new entry as the table has it; `hash` is the raw digest of `body`, the line."""
-
-    id: str
-    hash: bytes
-    device: str
-    seq: int
-    kind: str
-    vehicle: str
-    walk: str
-    defect: str
-    trusted: int
-    fold: int
-    batch: int
-    body: str
+#: One new entry as the table has it: id, digest, device, seq, kind, vehicle, walk, defect, trusted, fold,
+#: batch, line. A plain tuple: a million of them are made.
+LogRow = tuple[str, bytes, str, int, str, str, str, str, int, int, int, str]
 
 
 class StoreLog(StoreSeen):
@@ -64,7 +49,7 @@ class StoreLog(StoreSeen):
 
     def append(self, rows: Sequence[LogRow]) -> list[int | None]:
         """Put entries in, sorted by id; per row its new number, None where the log had it already."""
-        before = int(self.rows("SELECT ifnull(max(number), 0) FROM entries")[0][0])
+        before = self.highest_number()
         changes = self.connection.total_changes
         self.connection.executemany(
             "INSERT OR IGNORE INTO entries"
@@ -81,7 +66,7 @@ class StoreLog(StoreSeen):
                 "SELECT number, id, hash FROM entries WHERE number > ?", (before,)
             )
         }
-        return [new.pop((row.id, row.hash), None) for row in rows]
+        return [new.pop((row[0], row[1]), None) for row in rows]
 
     def trust(self, ids: Iterable[str]) -> None:
         """Entries known from a phone's file that have now come from a desk that may write them."""
@@ -94,14 +79,11 @@ class StoreLog(StoreSeen):
     def set_fold(self, entry_id: str, digest: bytes, fold: int) -> None:
         self.connection.execute("UPDATE entries SET fold = ? WHERE id = ? AND hash = ?", (fold, entry_id, digest))
 
-    def clones_among(self, rows: Sequence[LogRow]) -> tuple[Clone, ...]:
-        """Two contents under one (device, seq) or one id, where one of the two is among these."""
-        if not rows:
-            return ()
-        spans: dict[str, tuple[int, int]] = {}
-        for row in rows:
-            low, high = spans.get(row.device, (row.seq, row.seq))
-            spans[row.device] = (min(low, row.seq), max(high, row.seq))
+    def clones_above(self, number: int, spans: Mapping[str, tuple[int, int]]) -> tuple[Clone, ...]:
+        """Two contents under one (device, seq) or one id, where one of the two is an entry numbered above.
+
+        `spans` are the lowest and the highest seq of those entries, by device.
+        """
         keys: set[tuple[str, int]] = set()
         for device, (low, high) in spans.items():
             keys.update(
@@ -111,7 +93,14 @@ class StoreLog(StoreSeen):
                     (device, low, high),
                 )
             )
-        return tuple(self._clone("device = ? AND seq = ?", key) for key in sorted(keys)) + self._same_ids(rows)
+        # One id under two seqs: only an edited file or a broken phone makes that.
+        twice = self.rows(
+            "SELECT e.id FROM entries AS e WHERE e.number > ? AND EXISTS (SELECT 1 FROM entries AS o WHERE o.id = e.id"
+            " AND o.number <> e.number AND (o.device <> e.device OR o.seq <> e.seq)) GROUP BY e.id ORDER BY e.id",
+            (number,),
+        )
+        by_key = tuple(self._clone("device = ? AND seq = ?", key) for key in sorted(keys))
+        return by_key + tuple(self._clone("id = ?", key) for key in twice)
 
     def all_clones(self) -> tuple[Clone, ...]:
         keys = self.rows("SELECT device, seq FROM entries GROUP BY device, seq HAVING count(*) > 1 ORDER BY 1, 2")
@@ -121,15 +110,6 @@ class StoreLog(StoreSeen):
         )
         by_key = tuple(self._clone("device = ? AND seq = ?", key) for key in keys)
         return by_key + tuple(self._clone("id = ?", key) for key in ids)
-
-    def _same_ids(self, rows: Sequence[LogRow]) -> tuple[Clone, ...]:
-        """One id with two contents under different (device, seq): only an edited file or a broken phone makes that."""
-        found = self.rows(
-            "SELECT e.id FROM json_each(?) AS wanted JOIN entries AS e ON e.id = wanted.value GROUP BY e.id"
-            " HAVING count(DISTINCT e.hash) > 1 AND count(DISTINCT e.device || ' ' || e.seq) > 1 ORDER BY 1",
-            (json.dumps(sorted({row.id for row in rows})),),
-        )
-        return tuple(self._clone("id = ?", key) for key in found)
 
     def _clone(self, where: str, key: Sequence[object]) -> Clone:
         """All contents under one (device, seq) or one id, as one case."""

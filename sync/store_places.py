@@ -10,21 +10,17 @@ from sync.store_log import StoreLog
 class StorePlaces(StoreLog):
     """Written inside `writing()`, by the service alone."""
 
-    def place_numbers(self, places: Iterable[Place]) -> dict[Place, int]:
-        """Each place's number in this file, given where it has none yet."""
-        numbers: dict[Place, int] = {}
-        for place in places:
-            row = self.connection.execute(
-                "SELECT number FROM places WHERE vehicle = ? AND check_id = ? AND spot = ?", place
-            ).fetchone()
-            if row is None:
-                cursor = self.connection.execute(
-                    "INSERT INTO places (vehicle, check_id, spot, memory) VALUES (?, ?, ?, x'')", place
-                )
-                numbers[place] = int(cursor.lastrowid or 0)
-            else:
-                numbers[place] = row[0]
-        return numbers
+    def place_number(self, place: Place) -> int:
+        """A place's number in this file, given where it has none yet."""
+        row = self.connection.execute(
+            "SELECT number FROM places WHERE vehicle = ? AND check_id = ? AND spot = ?", place
+        ).fetchone()
+        if row is not None:
+            return int(row[0])
+        cursor = self.connection.execute(
+            "INSERT INTO places (vehicle, check_id, spot, memory) VALUES (?, ?, ?, x'')", place
+        )
+        return int(cursor.lastrowid or 0)
 
     def place_entries(self, pairs: Iterable[tuple[int, int]]) -> None:
         """(entry number, place number) of findings."""
