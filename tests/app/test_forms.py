@@ -257,7 +257,7 @@ def test_the_board_tells_what_is_walked_and_what_is_not(walker: Walker) -> None:
     walker.started("Before running").mark("Front lamps", "Sound")
     walker.open("#/")
     walked = walker.page.get_by_role("link", name=re.compile("^Badger"))
-    expect(walked).to_contain_text("Before-running round: 1 of 4")
+    expect(walked).to_contain_text("Before-running round, RM: 1 of 4")
     expect(walker.heading("Not walked today 1")).to_be_visible()
     walked.click()
     expect(walker.check("Front lamps")).to_be_visible()

@@ -49,7 +49,7 @@ async function progressOf(app, walk) {
 
 /** @param {Line} line */
 function stateWords({ open, progress, today }) {
-  if (open && progress) return capital(say("board.under-way", { round: roundWord(open.round), done: progress.done, of: progress.of }));
+  if (open && progress) return capital(say("board.walking", { round: roundWord(open.round), by: open.by, done: progress.done, of: progress.of }));
   if (today.length === 0) return "";
   return capital(today.map((walk) => say("board.walked", { round: roundWord(walk.round), by: walk.by })).join("; "));
 }

@@ -40,6 +40,7 @@ export const de = {
   "board.group-left": "Heute nicht begangen",
   "board.group-done": "Heute begangen",
   "board.walked": "{round}, {by}",
+  "board.walking": "{round}, {by}: {done} von {of}",
   "board.under-way": "{round}: {done} von {of}",
   "board.known": { one: "{n} bekannter Mangel", other: "{n} bekannte Mängel" },
   "state.runner": "fährt",

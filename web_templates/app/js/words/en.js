@@ -37,6 +37,7 @@ export const en = {
   "board.group-left": "Not walked today",
   "board.group-done": "Walked today",
   "board.walked": "{round}, {by}",
+  "board.walking": "{round}, {by}: {done} of {of}",
   "board.under-way": "{round}: {done} of {of}",
   "board.known": { one: "{n} known defect", other: "{n} known defects" },
   "state.runner": "runner",
