@@ -4,6 +4,8 @@
     looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
     last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
     said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+    at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
+    device_names() -> {device: name}
     to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
     by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
     came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
@@ -98,6 +100,18 @@ class StoreDesk(StoreRead):
             (json.dumps(list(names)),),
         )
         return tuple(entry_row(row) for row in rows)
+
+    def at_check(self, vehicle: str, check: str, spot: str = "") -> tuple[Defect, ...]:
+        """Open and closed defects at a check (and spot), the newest first."""
+        return self._defects(
+            "vehicle = :vehicle AND check_id = :check AND (:spot = '' OR spot = :spot)"
+            " ORDER BY open DESC, last_seen DESC, opening",
+            {"vehicle": vehicle, "check": check, "spot": spot},
+        )
+
+    def device_names(self) -> dict[str, str]:
+        """What each device that handed in calls itself, as it did last."""
+        return dict(self.rows("SELECT device, name FROM devices WHERE name <> '' ORDER BY batch"))
 
     def to_place(self) -> tuple[Defect, ...]:
         """Open defects that stand at no check the fleet knows: something else, and what is not placed."""

@@ -1,11 +1,13 @@
 """What every page of the desk has at hand: the store, today, who is at the desk, what the page had shown, forms."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import wraps
 from typing import Any
 from urllib.parse import urlencode
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -16,6 +18,9 @@ from sync.service import Draft, Service
 from sync.store import Store
 
 WHO_COOKIE = "desk-by"
+#: A whole walk-round typed in has some hundred fields a vehicle; a box of phones some dozen files.
+FIELDS_MOST = 5000
+FILES_MOST = 200
 
 
 @dataclass(frozen=True)
@@ -38,16 +43,30 @@ def who(request: Request) -> str:
     return chosen if chosen in desk_of(request).store.edition().by_initials else ""
 
 
+def posted(handler: Callable[[Request, FormData], Response]) -> Callable[[Request], Awaitable[Response]]:
+    """A handler of a filled-in form: it runs in a thread, so that a write never keeps the door's phones waiting."""
+
+    @wraps(handler)
+    async def answered(request: Request) -> Response:
+        async with request.form(max_files=FILES_MOST, max_fields=FIELDS_MOST) as form:
+            return await run_in_threadpool(handler, request, form)
+
+    return answered
+
+
 def render(request: Request, template: str, given: Mapping[str, Any], status: int = 200) -> Response:
     """A page from web_templates/desk, with what its frame shows: the fleet, who, and what the page's forms know."""
     desk = desk_of(request)
     edition = desk.store.edition()
+    initials = who(request)
     frame = {
         "path": request.url.path,
         "here": request.url.path + (f"?{request.url.query}" if request.url.query else ""),
         "fleet": edition.name,
         "people": edition.people,
-        "who": who(request),
+        "who": initials,
+        "leads": [person.initials for person in edition.people if person.lead],
+        "leading": any(person.initials == initials and person.lead for person in edition.people),
         "today": desk.today().isoformat(),
         "knows": desk.service.token(),
         "said": request.query_params.get("said", ""),

@@ -1,7 +1,10 @@
 """Names for what entries call by ids, as the edition in force has them."""
 
+from collections.abc import Iterable
+
 from builder.edition import Edition
-from sync.state import Conflict
+from sync.state import Conflict, Defect
+from sync.store import Store
 
 
 def subject_words(edition: Edition, conflict: Conflict) -> str:
@@ -21,3 +24,16 @@ def subject_words(edition: Edition, conflict: Conflict) -> str:
 def vehicle_name(edition: Edition, vehicle: str) -> str:
     view = edition.by_vehicle.get(vehicle)
     return view.name if view else vehicle
+
+
+def photos_here(store: Store, photos: Iterable[str]) -> frozenset[str]:
+    """Those of some photos whose bytes have come."""
+    return frozenset(photo for photo in set(photos) if store.photo(photo) is not None)
+
+
+def fault_notes(store: Store, defect: Defect) -> list[tuple[str, str]]:
+    """(by, text) of what is known of a defect's fault and of its access steps, on its vehicle."""
+    steps = {f"{defect.vehicle}/access/{step}" for step in defect.needs}
+    wanted = {f"{defect.vehicle}/fault/{defect.check}/{defect.fault}", *steps}
+    found = [(by, text) for about, by, text in store.rulings(defect.vehicle).know_how if about in wanted]
+    return found + ([("", defect.know_how)] if defect.know_how else [])
