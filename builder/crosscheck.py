@@ -179,6 +179,8 @@ def _steps(file: str, composed: Composed) -> Iterator[Mistake]:
     for kind in ("access", "while_open", "service", "first_start"):
         for twin in _repeated(item.id for item in getattr(composed, kind)):
             yield Mistake(file, f"templates -> {kind}", f'id "{twin}" from two templates', "ids that differ")
+    graph = access_graph(composed)
+    behind = {step: nx.descendants(graph, step) for step in graph}
     expected = "an access step of this vehicle's templates"
     for step in composed.access:
         yield from _unknown(file, f"templates -> access[{step.id}].needs", step.needs, steps, expected)
@@ -190,8 +192,8 @@ def _steps(file: str, composed: Composed) -> Iterator[Mistake]:
                 key = f"templates -> {station.id}/{check.id}.fault[{fault.id}]"
                 yield from _unknown(file, f"{key}.needs", fault.needs, steps, expected)
                 yield from _unknown(file, f"{key}.holds", fault.holds, steps, expected)
-                yield from _blocks_itself(file, key, fault, composed)
-    yield from _cycles(file, composed)
+                yield from _blocks_itself(file, key, fault, behind)
+    yield from _cycles(file, graph)
 
 
 def access_graph(composed: Composed) -> "nx.DiGraph[str]":
@@ -202,17 +204,16 @@ def access_graph(composed: Composed) -> "nx.DiGraph[str]":
     return graph
 
 
-def _cycles(file: str, composed: Composed) -> Iterator[Mistake]:
-    for cycle in sorted(sorted(c) for c in nx.strongly_connected_components(access_graph(composed))):
-        graph = access_graph(composed)
+def _cycles(file: str, graph: "nx.DiGraph[str]") -> Iterator[Mistake]:
+    for cycle in sorted(sorted(c) for c in nx.strongly_connected_components(graph)):
         if len(cycle) > 1 or graph.has_edge(cycle[0], cycle[0]):
             loop = " needs ".join([*cycle, cycle[0]])
             yield Mistake(file, "templates -> access", f"a circle: {loop}", "steps that can be opened in some order")
 
 
-def _blocks_itself(file: str, key: str, fault: Fault, composed: Composed) -> Iterator[Mistake]:
-    graph = access_graph(composed)
-    needed = set(fault.needs).union(*(nx.descendants(graph, n) for n in fault.needs if n in graph))
+def _blocks_itself(file: str, key: str, fault: Fault, behind: dict[str, set[str]]) -> Iterator[Mistake]:
+    """`behind`: step -> every step that must be open before it."""
+    needed = set(fault.needs).union(*(behind.get(need, ()) for need in fault.needs))
     for step in sorted(needed & set(fault.holds)):
         yield Mistake(file, f"{key}.holds", f'"{step}", which its own mending needs', "a chain that can be worked")
 

@@ -200,6 +200,8 @@ class _Pool:
     def __init__(self) -> None:
         self.items: list[dict[str, Any]] = []
         self._places: dict[str, int] = {}
+        #: What a template says is the same object for each of its vehicles: written out once.
+        self.known: dict[tuple[int, tuple[str, ...]], tuple[Check, int]] = {}
 
     def number(self, item: dict[str, Any]) -> int:
         place = self._places.setdefault(json.dumps(item, sort_keys=True), len(self.items))
@@ -256,7 +258,7 @@ def _vehicle(vehicle: VehicleFile, fleet: Fleet, pools: dict[str, _Pool]) -> dic
     stations = []
     for station in composed.stations:
         place = station.model_dump(mode="json", exclude={"check"}, exclude_none=True)
-        numbers = [pools["checks"].number(_check(station.id, check, vehicle)) for check in station.check]
+        numbers = [_number_of(pools["checks"], station.id, check, vehicle) for check in station.check]
         stations.append([pools["stations"].number(place), numbers])
     head = vehicle.model_dump(mode="json", exclude={"templates", "check", "drop"}, exclude_defaults=True)
     steps = {
@@ -268,6 +270,14 @@ def _vehicle(vehicle: VehicleFile, fleet: Fleet, pools: dict[str, _Pool]) -> dic
 
 def _plain(item: BaseModel) -> dict[str, Any]:
     return item.model_dump(mode="json", exclude_defaults=True)
+
+
+def _number_of(pool: _Pool, station: str, check: Check, vehicle: VehicleFile) -> int:
+    key = id(check), (station, *spot_names(check, vehicle))
+    kept = pool.known.get(key)
+    if kept is None:  # `check` is kept too, so that its id stays its own
+        kept = pool.known[key] = (check, pool.number(_check(station, check, vehicle)))
+    return kept[1]
 
 
 def _check(station: str, check: Check, vehicle: VehicleFile) -> dict[str, Any]:
