@@ -80,14 +80,13 @@ export class Log extends EventTarget {
     if (all.length === 0) return [];
     const stamped = all.map((said) => ({ id: this.#idFor(said), at: stamp(this.now()), said }));
     const entries = await this.storage.write(["entries", "state", "drafts"], async (work) => {
-      const counter = await this.#counter(work);
-      const written = await this.#writtenBefore(work, counter, stamped.map(({ id }) => id));
+      const [counter, owner] = await Promise.all([this.#counter(work), work.get("state", "owner")]);
+      const written = work.again && (await this.#writtenBefore(work, counter, stamped.map(({ id }) => id)));
       if (written) return written;
-      const { by = "" } = (await work.get("state", "owner")) ?? {};
-      const made = stamped.map((draft, index) => this.#entry({ ...draft, by }, counter, index + 1));
-      for (const entry of made) await work.add("entries", recordOf(entry));
-      await work.put("state", { ...counter, seq: counter.seq + made.length }, "device");
-      if (dropDraft !== undefined) await work.delete("drafts", dropDraft);
+      const made = stamped.map((draft, index) => this.#entry({ ...draft, by: owner?.by ?? "" }, counter, index + 1));
+      for (const entry of made) void work.add("entries", recordOf(entry));
+      void work.put("state", { ...counter, seq: counter.seq + made.length }, "device");
+      if (dropDraft !== undefined) void work.delete("drafts", dropDraft);
       return made;
     });
     this.#tell(entries);

@@ -22,9 +22,10 @@ export const VERSION = STEPS.length;
 
 /** What a transaction's work may ask; every answer is a request's result. Await nothing else inside. */
 export class Work {
-  /** @param {IDBTransaction} transaction */
-  constructor(transaction) {
+  /** @param {IDBTransaction} transaction @param {boolean} again a first run was lost on its way */
+  constructor(transaction, again) {
     this.transaction = transaction;
+    this.again = again;
   }
 
   /** @param {StoreName} store @param {Key} key @returns {Promise<any>} undefined where there is none */
@@ -136,14 +137,14 @@ export class Storage extends EventTarget {
    */
   async #run(stores, mode, work) {
     try {
-      return await this.#once(stores, mode, work);
+      return await this.#once(stores, mode, work, false);
     } catch (error) {
       if (!isLost(error)) throw told(error);
     }
     this.close();
     this.dispatchEvent(new Event("lost"));
     try {
-      return await this.#once(stores, mode, work);
+      return await this.#once(stores, mode, work, true);
     } catch (error) {
       throw isLost(error) ? new AppError("storage-lost", {}, error) : told(error);
     }
@@ -154,9 +155,10 @@ export class Storage extends EventTarget {
    * @param {StoreName[]} stores
    * @param {IDBTransactionMode} mode
    * @param {(work: Work) => Promise<T>} work
+   * @param {boolean} again
    * @returns {Promise<T>}
    */
-  async #once(stores, mode, work) {
+  async #once(stores, mode, work, again) {
     const db = await this.#connection();
     const transaction = db.transaction(stores, mode, { durability: "strict" });
     const complete = new Promise((resolve, reject) => {
@@ -164,7 +166,9 @@ export class Storage extends EventTarget {
       transaction.onabort = () => reject(transaction.error ?? new AppError("storage-lost"));
     });
     complete.catch(() => {}); // told below, or the work's own error is
-    const result = await work(new Work(transaction)).catch((error) => giveUp(transaction, error));
+    const result = await work(new Work(transaction, again)).catch((error) => giveUp(transaction, error));
+    if (mode === "readonly") return result;
+    transaction.commit(); // now, not when the browser has found that nothing more comes
     await complete;
     return result;
   }
@@ -214,10 +218,12 @@ export async function openStorage(code, factory = indexedDB) {
  * @returns {Promise<T>}
  */
 function answer(request) {
-  return new Promise((resolve, reject) => {
+  const answered = new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error);
   });
+  answered.catch(() => {}); // a write that nobody waits for: its transaction is aborted, and that is told
+  return answered;
 }
 
 /**
