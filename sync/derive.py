@@ -36,7 +36,7 @@ def whole(folded: FoldedVehicle, edition: Edition, defects: Iterable[Defect], wh
     vehicle = folded.vehicle
     view = edition.by_vehicle.get(vehicle)
     held: dict[str, tuple[Defect, ...]] = {}
-    for defect in defects:
+    for defect in sorted(defects, key=lambda d: d.opening):
         for step in defect.holds if defect.closed is None else ():
             held[step] = (*held.get(step, ()), defect)
     undecided = [pair for pair in folded.pairs if pair.joined is None]
