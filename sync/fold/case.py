@@ -13,14 +13,13 @@ from sync.state import Severity
 class Powers:
     """What authority makes of a case, asked of the context once.
 
-    `leads`: mask of statements by a lead. `contested`: rulings and sign-offs that another one, unaware or later, takes
-    back; they do nothing. `signed`: sign-offs by a person who may. `heavier`: severity -> that with a published floor
-    and an escalation laid over it. `held`: whether one of these openings is only repaired for now.
+    `leads`: mask of statements by a lead. `usual`: the fault's own severity, for who names
+    none and knew of none. `heavier`: severity -> that with a published floor and an escalation laid over it. `held`:
+    whether one of these openings is only repaired for now.
     """
 
     leads: int = 0
-    contested: int = 0
-    signed: int = 0
+    usual: Severity | None = None
     heavier: Callable[[Severity | None], Severity | None] = lambda severity: severity
     held: Callable[[Iterable[str]], bool] = lambda _: False
 
@@ -30,20 +29,21 @@ class Case:
     """`knew[i]` is the mask of those that `said[i]` knew; acyclic.
 
     `number[i]`: the episode that a statement belongs to, 0 for none. `closing`: mask of those that close what they
-    knew. `idle`: mask of those without effect: contested, or lowering without authority. `closed`: presents closed.
+    knew. `idle`: mask of those without effect: settlements that lower without authority. `closed`: presents closed.
     """
 
     said: list[Statement]
     knew: list[int]
     powers: Powers
     number: list[int] = field(default_factory=list)
+    severity: list[Severity | None] = field(default_factory=list)
     closing: int = 0
     idle: int = 0
     closed: int = 0
 
     def __post_init__(self) -> None:
         self.number = [0] * len(self.said)
-        self.idle = self.powers.contested
+        self.severity = [said.severity for said in self.said]
         for i in order(self.knew):
             self._weigh(i)
         self.closed = self._closed()
@@ -72,7 +72,7 @@ class Case:
         for j in words:
             covered |= self.knew[j]
         counted = mask & ~self.idle & ~covered
-        severities = [self.said[j].severity for j in bits(counted) if self.said[j].says not in ABSENT]
+        severities = [self.severity[j] for j in bits(counted) if self.said[j].says not in ABSENT]
         return self.powers.heavier(gravest(*severities) if severities else None)
 
     def _lowers(self, i: int) -> bool:
@@ -81,8 +81,8 @@ class Case:
 
     def _weigh(self, i: int) -> None:
         says, down = self.said[i].says, self.knew[i] & ~self.idle
-        if self.idle >> i & 1:
-            return
+        if self.severity[i] is None and says not in ABSENT and self.in_force(self._with_past(down)) is None:
+            self.severity[i] = self.powers.usual
         episode = max((self.number[j] for j in bits(down) if self.said[j].says not in ABSENT), default=0)
         shut = max((self.number[j] for j in bits(down & self.closing)), default=0)
         if says in ("present", "put right"):
@@ -103,7 +103,7 @@ class Case:
         says = self.said[i].says
         if says == "unsettled" and not light:
             self._dismiss(i)
-        elif episode and (self.powers.signed >> i & 1 if says == "signed off" else self._may_close(i, light)):
+        elif episode and (says == "signed off" or self._may_close(i, light)):
             self.closing |= 1 << i
 
     def _may_close(self, i: int, light: bool) -> bool:
@@ -123,16 +123,19 @@ class Case:
         severity = self.said[i].severity
         if severity is None or self.powers.leads >> i & 1:
             return False
-        return gravity(severity) < gravity(self.in_force(self._of_episode(down, self.number[i])))
+        return gravity(self.powers.heavier(severity)) < gravity(self.in_force(self._of_episode(down, self.number[i])))
 
     def _of_episode(self, down: int, episode: int) -> int:
-        """What is known of an episode, with what those in turn had known: nobody sheds a severity by forgetting."""
+        return sum(1 << j for j in bits(self._with_past(down)) if self.number[j] == episode)
+
+    def _with_past(self, down: int) -> int:
+        """What is known, with what those in turn had known: nobody sheds a severity by forgetting."""
         found = left = down
         while left:
             for j in bits(left):
                 found |= self.knew[j]
             left, down = found & ~down, found
-        return sum(1 << j for j in bits(found & ~self.idle) if self.number[j] == episode)
+        return found & ~self.idle
 
     def _dismiss(self, i: int) -> None:
         self.idle |= 1 << i
@@ -142,9 +145,9 @@ class Case:
         """Presents that a closing knew, and those that a closed one had replaced."""
         closed = 0
         for i in reversed(order(self.knew)):
-            if self.said[i].says in PRESENT and not self.idle >> i & 1:
-                if self.closing >> i & 1 or self.known_by(i, self.closing | closed):
-                    closed |= 1 << i
+            shut = self.closing >> i & 1 or self.known_by(i, self.closing | closed)
+            if shut and self.said[i].says in PRESENT and not self.idle >> i & 1:
+                closed |= 1 << i
         return closed
 
 

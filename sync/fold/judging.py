@@ -30,11 +30,12 @@ class Sound(NamedTuple):
     entry: str
     knows: Mapping[str, int]
     whole: Logged | Statement
+    when: tuple[str, int, str, int]
     names: tuple[str, ...] = ()
 
     @staticmethod
     def of(statement: Statement) -> "Sound":
-        return Sound(statement.device, statement.seq, statement.entry, statement.knows, statement)
+        return Sound(statement.device, statement.seq, statement.entry, statement.knows, statement, statement.when)
 
     def statement(self, context: Context) -> Statement | None:
         if isinstance(self.whole, Statement):
@@ -63,7 +64,7 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     settled = [s for logged in context.settled(place) if (s := settle_statement(logged, look, context))]
     said = [*heard.loud, *settled]
     known = known_place(place, context.edition, context.editions, (s.edition for s in said))
-    aliases = _aliases(heard, context)
+    aliases = _aliases(said, heard.voided, context)
     faults = sorted({s.fault for s in said if s.present and s.fault is not None})
     ruled = {fault: _ruled(fault, said, aliases, known, context) for fault in faults}
     every = [*said, *(item.statement for items in ruled.values() for item in items)]
@@ -72,7 +73,9 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     defects: list[Defect] = []
     conflicts: list[Conflict] = []
     for fault in faults:
-        spoken = [s for s in (*said, *kept) if s.fault is None or s.fault == fault]
+        of_fault = [s for s in said if s.fault is None or s.fault == fault]
+        beside = [*of_fault, *(item.statement for item in ruled[fault])]
+        spoken = [*of_fault, *kept_sounds(kept, beside, context.cloned)]
         found = matter(place, known, Spoken(fault, spoken, ruled[fault], aliases), context)
         _report(found, defects, conflicts)
     return Judged(
@@ -137,15 +140,15 @@ def _waiting(found: Matter, sides: Sequence[int]) -> str:
     return "".join(f"; {who} settled it for the milder, which a lead may and {who} may not" for who in sorted(set(by)))
 
 
-def _aliases(heard: Heard, context: Context) -> dict[str, tuple[str, ...]]:
+def _aliases(said: Sequence[Statement], voided: Sequence[Statement], context: Context) -> dict[str, tuple[str, ...]]:
     """Sighting -> entries it stands for: what it took back, and what was taken back of the same fault.
 
     So that work and rulings about an entry that was taken back find the defect that is left of it.
     """
-    live = {s.entry: s for s in heard.loud if s.present}
+    live = {s.entry: s for s in said if s.present}
     found: dict[str, list[str]] = {}
     owned = set()
-    for statement in heard.voided:
+    for statement in voided:
         same = sorted(entry for entry, s in live.items() if s.fault == statement.fault)
         heirs = [entry for entry in context.replaced_by(statement.entry) if entry in same] or same[:1]
         if statement.present and heirs:

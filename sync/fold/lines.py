@@ -230,8 +230,7 @@ def _severity(line: Line, rulings: Rulings) -> tuple[Severity, str]:
     """The severity in force, and why where it is not simply what was seen last."""
     matter, case = line.matter, line.matter.case
     said = case.in_force(line.said)
-    usual: Severity = matter.usual.severity if matter.usual else "major"
-    severity = said or gravest(usual, matter.floor) or usual
+    severity = said or case.powers.usual or "major"
     newest = gravest(*(s.severity for s in _newest(line)))
     reasons = []
     ruling = rulings.of("severity")

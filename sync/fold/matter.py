@@ -55,12 +55,13 @@ class Spoken:
 def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -> Matter:
     """One fault judged."""
     fault, aliases = spoken.fault, spoken.aliases
-    said = sorted([*spoken.findings, *(item.statement for item in spoken.ruled)], key=written_order)
+    ruled = [item.statement for item in spoken.ruled if not item.contested]
+    said = sorted([*spoken.findings, *ruled], key=written_order)
     floor = floor_of(known_place)
     knew = _through_placing(said, known(said, context.cloned), context)
-    case = Case(said, knew, _powers(said, spoken, floor, context))
-    limits = limits_of(known_place.edition, known_place.check)
     usual = known_fault(place, fault, known_place, context.editions, (s.edition for s in said))
+    case = Case(said, knew, _powers(said, spoken, usual, floor, context))
+    limits = limits_of(known_place.edition, known_place.check)
     open_disputes = list(disputes(case, limits))
     return Matter(place, fault, known_place, case, context, limits, floor, aliases, open_disputes, usual)
 
@@ -84,18 +85,16 @@ def _through_placing(said: Sequence[Statement], knew: list[int], context: Contex
     return knew
 
 
-def _powers(said: Sequence[Statement], spoken: Spoken, floor: Severity | None, context: Context) -> Powers:
+def _powers(
+    said: Sequence[Statement], spoken: Spoken, usual: EditionFault | None, floor: Severity | None, context: Context
+) -> Powers:
     aliases = spoken.aliases
     by_statement = {id(item.statement): item for item in spoken.ruled}
-    leads = contested = signed = 0
+    leads = 0
     for i, statement in enumerate(said):
         item = by_statement.get(id(statement))
-        if item is None:
-            leads |= is_lead(context.editions, statement.edition, statement.seen.by) << i
-        else:
-            leads |= item.lead << i
-            contested |= item.contested << i
-            signed |= item.signed << i
+        lead = is_lead(context.editions, statement.edition, statement.seen.by) if item is None else item.lead
+        leads |= lead << i
     names = [name for s in said for name in (s.entry, *aliases.get(s.entry, ()))] if context.about else []
     raised = bool(names) and Rulings(names, context, "", ())["escalated"] is not None
 
@@ -110,4 +109,4 @@ def _powers(said: Sequence[Statement], spoken: Spoken, floor: Severity | None, c
         ids = [name for entry in entries for name in (entry, *aliases.get(entry, ()))]
         return Rulings(ids, context, "", ())["temporary"] is not None
 
-    return Powers(leads, contested, signed, heavier, held)
+    return Powers(leads, usual.severity if usual else "major", heavier, held)

@@ -8,31 +8,13 @@ from sync.entries import AnyEntry, Finding, Ruling, Work
 from sync.fold.context import Context
 from sync.fold.judging import Heard, Sound, judge
 from sync.fold.log import Logged, Place, canonical
+from sync.fold.memory import Memory, read_memory, write_memory
 from sync.fold.speech import finding_statement, spoken_fault
-from sync.fold.statement import Statement, known_with, says_of, written_order
+from sync.fold.statement import Statement, known_with, says_of, when, written_order
 from sync.state import Conflict, Defect
 
 #: The log's entries of some ids.
 Read = Callable[[Sequence[str]], Sequence[Logged]]
-
-
-class Memory(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
-    """What a place remembers for its extension.
-
-    A quiet place, where nobody ever saw anything, has the newest `sound` of each device: {device: (seq, id)}. Any other
-    has its statements: the `sounds` that matter, everything else in `loud`, and what was taken back in `voided`.
-    `waiting`: entries not here that a verdict names instead of a fault; if one comes, that verdict is heard anew.
-    """
-
-    lasts: dict[str, tuple[int, str]] = {}
-    sounds: list[Statement] = []
-    loud: list[Statement] = []
-    voided: list[Statement] = []
-    waiting: list[str] = []
-
-
-_read_memory = msgspec.msgpack.Decoder(Memory).decode
-_write_memory = msgspec.msgpack.Encoder(order="deterministic").encode
 
 
 class FoldedPlace(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -50,14 +32,16 @@ class FoldedPlace(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> FoldedPlace:
     """All findings whose `context.place` is this one, in any order; what desks wrote comes from `context`."""
     sounds, others = _sorted_out(place, findings, context)
+    lasts = _lasts({}, sounds)
     if not others and not context.settled(place):
-        return _quiet(place, {}, sounds)
-    heard = Heard(_marks(sounds, context), *_loud(others, [], context))
+        return FoldedPlace(place=place, memory=write_memory(Memory(lasts=lasts)))
 
     def read(ids: Sequence[str]) -> Sequence[Logged]:
         return [logged for logged in findings if logged.entry.id in ids]
 
-    return _judged(place, heard, context, read, _waiting(others, {logged.entry.id for logged in findings}))
+    waiting = _waiting(others, {logged.entry.id for logged in findings})
+    memory = Memory(lasts=lasts, waiting=waiting)
+    return _judged(place, memory, Heard(_marks(sounds, context), *_loud(others, [], context)), context, read)
 
 
 def extend_place(
@@ -68,15 +52,27 @@ def extend_place(
     `context` has already taken `new`; `read` gives the log's entries of some ids (few, by primary key). Not to be asked
     of a place that `Touched` names: that one is folded again.
     """
-    memory = _read_memory(folded.memory)
-    if any(logged.entry.id in memory.waiting for logged in new):
-        return None
+    memory = read_memory(folded.memory, context)
     if not all(_extends(logged.entry, memory, context) for logged in new):
         return None
     sounds, others = _sorted_out(folded.place, new, context)
-    if not (others or memory.loud or memory.sounds or memory.voided or context.settled(folded.place)):
-        return _quiet(folded.place, memory.lasts, sounds)
-    return _louder(folded, memory, new, context, read)
+    lasts = _lasts(memory.lasts, sounds)
+    if memory.quiet and not others and not context.settled(folded.place):
+        return FoldedPlace(place=folded.place, memory=write_memory(Memory(lasts=lasts)))
+    if any(logged.entry.seq <= context.claimed.get(logged.entry.device, 0) for logged in new):
+        return None  # somebody already claims to have known it: that one would have to be compared again
+    loud, voided = _loud(others, [*memory.loud, *memory.voided], context)
+    earlier = _earlier_sounds(memory, loud, context, read)
+    if earlier is None:
+        return None
+    marks = [*earlier, *_marks(sounds, context)]
+    heard = Heard(marks, memory.loud + loud, memory.voided + voided)
+    devices = {mark.device for mark in marks} | {statement.device for statement in heard.loud}
+    if context.cloned.keys() & devices or _names_others(heard):
+        return None
+    here = {logged.entry.id for logged in new} | {statement.entry for statement in (*heard.loud, *heard.voided)}
+    waiting = sorted({*memory.waiting, *_waiting(others, here)})
+    return _judged(folded.place, Memory(lasts=lasts, waiting=waiting), heard, context, read)
 
 
 def _sorted_out(
@@ -98,14 +94,32 @@ def _sorted_out(
     return sounds if place.check else [], others
 
 
-def _quiet(place: Place, lasts: dict[str, tuple[int, str]], sounds: Sequence[Logged]) -> FoldedPlace:
-    newest = dict(lasts)
+def _lasts(before: dict[str, tuple[int, str]], sounds: Sequence[Logged]) -> dict[str, tuple[int, str]]:
+    """The newest sound of each device."""
+    newest = dict(before)
     for logged in sounds:
         entry = logged.entry
         mark = (entry.seq, entry.id)
         if mark > newest.get(entry.device, (0, "")):
             newest[entry.device] = mark
-    return FoldedPlace(place=place, memory=_write_memory(Memory(lasts=newest)))
+    return newest
+
+
+def _earlier_sounds(memory: Memory, loud: Sequence[Statement], context: Context, read: Read) -> list[Sound] | None:
+    """The remembered sounds that matter beside new statements; None where a forgotten one might.
+
+    At a quiet place each device's newest sound is compared with what did not know it. Elsewhere what was forgotten is
+    like what is remembered only for a writer who knew all of it.
+    """
+    unknown = {
+        entry
+        for device, (seq, entry) in memory.lasts.items()
+        if any(statement.device != device and statement.knows.get(device, 0) < seq for statement in loud)
+    }
+    if not memory.quiet:
+        return None if unknown else [Sound.of(statement) for statement in memory.sounds]
+    earlier = read(sorted(unknown)) if unknown else []
+    return _marks(earlier, context) if len(earlier) == len(unknown) else None
 
 
 def _marks(sounds: Sequence[Logged], context: Context) -> list[Sound]:
@@ -114,7 +128,8 @@ def _marks(sounds: Sequence[Logged], context: Context) -> list[Sound]:
         entry = logged.entry
         if isinstance(entry, Finding):
             view = context.walk_view(entry.walk, entry.device)
-            found.append(Sound(entry.device, entry.seq, entry.id, known_with(view.knows, entry.knows), logged))
+            on = when(view.day, view.round, entry.device, entry.seq)
+            found.append(Sound(entry.device, entry.seq, entry.id, known_with(view.knows, entry.knows), logged, on))
     return found
 
 
@@ -143,7 +158,7 @@ def _waiting(others: Sequence[Logged], here: Container[str]) -> list[str]:
     return sorted({entry for entry in named if entry is not None and entry not in here})
 
 
-def _judged(place: Place, heard: Heard, context: Context, read: Read, waiting: list[str]) -> FoldedPlace:
+def _judged(place: Place, memory: Memory, heard: Heard, context: Context, read: Read) -> FoldedPlace:
     def look(entry: str) -> Logged | None:
         """A finding of this place, or what a desk wrote."""
         here = [one for one in read([entry]) if isinstance(one.entry, Finding) and context.place(one.entry) == place]
@@ -154,9 +169,9 @@ def _judged(place: Place, heard: Heard, context: Context, read: Read, waiting: l
     heard.loud.sort(key=written_order)
     heard.voided.sort(key=written_order)
     judged = judge(place, heard, context, look)
-    memory = Memory(sounds=judged.sounds, loud=heard.loud, voided=heard.voided, waiting=waiting)
+    left = msgspec.structs.replace(memory, sounds=judged.sounds, loud=heard.loud, voided=heard.voided)
     return FoldedPlace(
-        place=place, defects=judged.defects, conflicts=judged.conflicts, memory=_write_memory(memory)
+        place=place, defects=judged.defects, conflicts=judged.conflicts, memory=write_memory(left)
     )
 
 
@@ -164,34 +179,12 @@ def _extends(entry: AnyEntry, memory: Memory, context: Context) -> bool:
     """Whether an entry is simply the newest of its device here, and nothing was said of it yet."""
     if not isinstance(entry, Finding) or entry.corrects is not None or entry.device in context.cloned:
         return False
-    spoken_of = (context.corrections, context.voids, context.about, context.chosen)
+    spoken_of = (context.corrections, context.voids, context.about, context.chosen, memory.waiting)
     if any(entry.id in those for those in spoken_of):
         return False
     if entry.seq <= memory.lasts.get(entry.device, (0, ""))[0]:
         return False
-    remembered = (*memory.sounds, *memory.loud, *memory.voided)
-    return all(entry.seq > statement.seq for statement in remembered if statement.device == entry.device)
-
-
-def _louder(
-    folded: FoldedPlace, memory: Memory, new: Sequence[Logged], context: Context, read: Read
-) -> FoldedPlace | None:
-    """A place where something was seen: the remembered statements and the new ones, judged together."""
-    if any(logged.entry.seq <= context.claimed.get(logged.entry.device, 0) for logged in new):
-        return None  # somebody already claims to have known it: that one would have to be compared again
-    old = [entry for _, entry in memory.lasts.values()]
-    earlier = read(old) if old else []
-    if len(earlier) != len(old):
-        return None
-    sounds, others = _sorted_out(folded.place, new, context)
-    marks = [Sound.of(statement) for statement in memory.sounds] + _marks([*earlier, *sounds], context)
-    loud, voided = _loud(others, [*memory.loud, *memory.voided], context)
-    heard = Heard(marks, memory.loud + loud, memory.voided + voided)
-    devices = {mark.device for mark in marks} | {statement.device for statement in heard.loud}
-    if context.cloned.keys() & devices or _names_others(heard):
-        return None
-    here = {logged.entry.id for logged in new} | {statement.entry for statement in (*heard.loud, *heard.voided)}
-    return _judged(folded.place, heard, context, read, sorted({*memory.waiting, *_waiting(others, here)}))
+    return all(entry.seq > statement.seq for statement in memory.statements if statement.device == entry.device)
 
 
 def _names_others(heard: Heard) -> bool:

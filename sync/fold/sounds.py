@@ -1,80 +1,104 @@
-"""Runs of `sound`: of many looks by one device that knew the same, the first and the last say all there is to say.
+"""Of many `sound`s at a place, those that matter beside what else was said there.
 
-A device's later `sound` replaces its earlier one. In a run of them whose writer knew the same of the place, each is
-compared with others only through the last (the device looked again), and closes what it knew from the first on.
+A place is mostly looked at and found well. A `sound` matters in two ways only:
+- it disagrees with something, neither writer knowing of the other. A device that looks again is compared by its newer
+  look, so of each device only its last look unaware of that something matters;
+- it closes, or casts doubt on, what its writer knew. All those whose writers knew the same, and that the same writers
+  knew of, say the same: the first and the last of them by occasion stand for all.
+Keeping them from those kept and newer ones gives the same as keeping them from all.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from typing import TypeVar
+from itertools import groupby
+from typing import Protocol, TypeVar
 
-from sync.fold.awareness import Cloned, Written, bits, claims, prefix_masks
+from sync.fold.awareness import Cloned, Written, prefix_masks
 
-Sound = TypeVar("Sound", bound=Written)
+#: Day and round, then device and seq: an order among sounds that no arrival changes.
+When = tuple[str, int, str, int]
+
+
+class Dated(Written, Protocol):
+    """A sound: what awareness needs, and its occasion as something that sorts."""
+
+    @property
+    def when(self) -> When: ...
+
+
+Sound = TypeVar("Sound", bound=Dated)
 
 
 def kept_sounds(sounds: Sequence[Sound], loud: Sequence[Written], cloned: Cloned) -> list[Sound]:
-    """Those that matter beside `loud`, everything else that was said at the place.
-
-    Keeping them from those kept and newer ones gives the same as keeping them from all.
-    """
+    """Those that matter beside `loud`, everything else that was said, by device and seq."""
+    ordered = sorted(sounds, key=lambda sound: (sound.device, sound.seq))
     if cloned and any(sound.device in cloned for sound in sounds):
-        return list(sounds)
+        return ordered
     view = _View(loud, cloned)
-    kept: list[Sound] = []
-    device, seen, first, last = "", -1, None, None
-    for sound in sorted(sounds, key=lambda s: (s.device, s.seq)):
-        mask = view.of(sound)
-        if sound.device != device or mask != seen:
-            _keep(kept, first, last, seen, view.named)
-            device, seen, first = sound.device, mask, sound
-        elif last is not None and last.entry in view.named and last is not first:
-            kept.append(last)
-        last = sound
-    _keep(kept, first, last, seen, view.named)
-    return kept
+    kept: set[str] = {sound.entry for sound in ordered if sound.entry in view.named}
+    classes: dict[tuple[int, int], tuple[Sound, Sound]] = {}
+    for _, chain in groupby(reversed(ordered), key=lambda sound: sound.device):
+        compared = 0  # with what the device's newer looks are compared already
+        for sound in chain:
+            knew, known_by = view.knew(sound), view.known_by(sound)
+            if knew & known_by:
+                return ordered  # two that claim to know each other: here everything is compared
+            if view.all & ~knew & ~known_by & ~compared:
+                kept.add(sound.entry)
+            compared |= view.all & ~knew
+            if knew:
+                first, last = classes.get((knew, known_by), (sound, sound))
+                classes[knew, known_by] = (min(first, sound, key=_when), max(last, sound, key=_when))
+    kept.update(sound.entry for pair in classes.values() for sound in pair)
+    return [sound for sound in ordered if sound.entry in kept]
 
 
-def _keep(kept: list[Sound], first: Sound | None, last: Sound | None, seen: int, named: set[str]) -> None:
-    if last is None or first is None:
-        return
-    if first is not last and (seen or first.entry in named):
-        kept.append(first)
-    kept.append(last)
+def _when(sound: Dated) -> When:
+    return sound.when
 
 
 class _View:
-    """What each sound knew of the rest, as a mask; two that claim each other know nothing of each other."""
+    """What a sound knew of the rest, and which of the rest knew it, as claimed; masks over `loud`."""
 
     def __init__(self, loud: Sequence[Written], cloned: Cloned) -> None:
         self.loud = loud
         self.cloned = cloned
-        self.prefixes = prefix_masks(loud, {})
-        self.named = {name for item in loud for name in item.names}
-        self._back: dict[tuple[int, str], int] = {}
+        self.all = (1 << len(loud)) - 1
+        self.prefixes = [(device, *prefix) for device, prefix in prefix_masks(loud, cloned).items()]
+        self.named: dict[str, int] = {}
+        for i, item in enumerate(loud):
+            for name in item.names:
+                self.named[name] = self.named.get(name, 0) | 1 << i
+        self._tails = [(i, w) for i, w in enumerate(loud) if cloned and w.seq >= cloned.get(w.device, w.seq + 1)]
+        self._back: dict[str, tuple[list[int], list[int]]] = {}
 
-    def of(self, sound: Written) -> int:
-        mask = 0
-        for device, (seqs, masks) in self.prefixes.items():
-            upto = sound.seq - 1 if device == sound.device else sound.knows.get(device, 0)
+    def knew(self, sound: Written) -> int:
+        mask, own, knows = 0, sound.device, sound.knows
+        for device, seqs, masks in self.prefixes:
+            upto = sound.seq - 1 if device == own else knows.get(device, 0)
             if upto >= seqs[0]:
-                mask |= masks[bisect_right(seqs, upto)]
-        if not mask:
-            return 0
-        if self.cloned or sound.entry in self.named or sound.seq <= self._known_back(mask, sound.device):
-            pairs = ((i, self.loud[i]) for i in bits(mask))
-            return sum(
-                1 << i
-                for i, item in pairs
-                if claims(sound, item, self.cloned) and not claims(item, sound, self.cloned)
-            )
+                mask |= masks[-1] if upto >= seqs[-1] else masks[bisect_right(seqs, upto)]
+        for i, item in self._tails:
+            if item.entry in knows:
+                mask |= 1 << i
         return mask
 
-    def _known_back(self, mask: int, device: str) -> int:
-        """The highest seq of the device that any of these claims to have known; an own later one knows it too."""
-        found = self._back.get((mask, device))
-        if found is None:
-            items = [self.loud[i] for i in bits(mask)]
-            found = max(item.seq - 1 if item.device == device else item.knows.get(device, 0) for item in items)
-            self._back[mask, device] = found
-        return found
+    def known_by(self, sound: Written) -> int:
+        back = self._back.get(sound.device)
+        if back is None:
+            back = self._back[sound.device] = self._claims_on(sound.device)
+        seqs, masks = back
+        return masks[bisect_left(seqs, sound.seq)] | self.named.get(sound.entry, 0)
+
+    def _claims_on(self, device: str) -> tuple[list[int], list[int]]:
+        """Up to which seq each claims to have known the device, in order; the masks of those from each on."""
+        upto = sorted(
+            (item.seq - 1 if item.device == device else item.knows.get(device, 0), 1 << i)
+            for i, item in enumerate(self.loud)
+        )
+        masks, mask = [0], 0
+        for _, bit in reversed(upto):
+            mask |= bit
+            masks.append(mask)
+        masks.reverse()
+        return [seq for seq, _ in upto], masks

@@ -72,6 +72,7 @@ def finding_statement(logged: Logged, fault: str | None, context: Context) -> St
         says=says,
         fault=fault,
         knows=known_with(view.knows, finding.knows),
+        own=finding.knows,
         edition=finding.edition,
         names=(finding.defect,) if finding.defect else (),
         station=finding.station or "",
@@ -153,11 +154,11 @@ def _through(entry: Settle, look: Look, context: Context) -> Outcome | None:
 
 @dataclass(frozen=True, slots=True)
 class Ruled:
-    """A ruling's or a sign-off's statement, and what authority makes of it."""
+    """A ruling's or a sign-off's statement. It states nothing where another, unaware or later, takes it back, or where
+    its writer may not sign off."""
 
     statement: Statement
     lead: bool = False
-    signed: bool = False
     contested: bool = False
 
 
@@ -216,7 +217,7 @@ def _sign_offs(
             statement = _ruling(one, "signed off", fault, note=by.note or "", present=False)
             signed = signs_off(context.editions, by.edition, by.by, system)
             contested = not signed or any(_contests(other, one, context, after) for other in opposed)
-            found.append(Ruled(statement, context.lead(by), signed, contested))
+            found.append(Ruled(statement, context.lead(by), contested))
     return found
 
 

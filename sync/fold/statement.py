@@ -36,6 +36,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
     names: tuple[str, ...] = ()
     station: str = ""
     via: Via | None = None
+    own: dict[str, int] = {}  # knowledge of its own beside its walk's
 
     @property
     def entry(self) -> str:
@@ -48,6 +49,10 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
     @property
     def seq(self) -> int:
         return self.seen.seq
+
+    @property
+    def when(self) -> tuple[str, int, str, int]:
+        return when(self.seen.day, self.seen.round, self.seen.device, self.seen.seq)
 
     @property
     def severity(self) -> Severity | None:
@@ -68,6 +73,14 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
     @property
     def finding(self) -> bool:
         return self.says in FINDINGS
+
+
+_ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
+
+
+def when(day: str, round_: str, device: str, seq: int) -> tuple[str, int, str, int]:
+    """Sorts by occasion; what is on none comes last."""
+    return (day or "~", _ROUNDS.get(round_, 4), device, seq)
 
 
 def written_order(statement: Statement) -> tuple[str, int, str, str]:

@@ -54,6 +54,10 @@ class Said:
     lead: bool = False
     settled: bool = False
     finding: bool = True
+    claimed: str | None = None  # the severity it names itself
+
+    def __post_init__(self) -> None:
+        self.claimed = self.severity
 
     @property
     def id(self) -> str:
@@ -390,6 +394,11 @@ class Matter:
         return self.log.edition.by_vehicle["badger"].checks.get(self.subject.check)
 
     @property
+    def usual(self) -> str:
+        fault = self.check.fault(self.subject.fault) if self.check else None
+        return fault.severity if fault else "major"
+
+    @property
     def system(self) -> str:
         return (self.check.system or "") if self.check else ""
 
@@ -440,6 +449,10 @@ class Matter:
         idle: set[Said] = set()
         for s in reversed(list(networkx.topological_sort(self.graph))):
             down = {d for d in self.graph.successors(s) if d not in idle}
+            if s.severity is None and not s.absent:
+                past = {d for d in networkx.descendants(self.graph, s) if d not in idle}
+                if self.in_force(past) is None:
+                    s.severity = self.usual
             seen = max((number[d] for d in down if not d.absent), default=0)
             shut = max((number[d] for d in down if d in closing), default=0)
             if s.there and s.finding:
@@ -448,9 +461,9 @@ class Matter:
                     closing.add(s)
             elif not s.absent:
                 number[s] = max(seen, shut, 1)
-                if s.settled and s.severity and not s.lead:
+                if s.settled and s.claimed and not s.lead:
                     mine = self.episode(down, number[s], number, idle)
-                    if GRAVITY[s.severity] < GRAVITY[self.in_force(mine)]:
+                    if GRAVITY[self.heavier(s.claimed)] < GRAVITY[self.in_force(mine)]:
                         idle.add(s)
             else:
                 number[s] = seen
@@ -477,7 +490,7 @@ class Matter:
         return not self.cautious("temporary", {name for name, of in self.ids.items() if of in seen})
 
     def in_force(self, mine: set[Said]) -> str | None:
-        words = [s for s in mine if s.lead and s.severity and (s.says == "word" or s.settled)]
+        words = [s for s in mine if s.lead and s.claimed and (s.says == "word" or s.settled)]
         counted = [s.severity for s in mine if not s.absent and not any(self.knew(w, s) for w in words)]
         worst = max(counted, key=lambda s: GRAVITY[s], default=None)
         return self.heavier(worst)
@@ -512,7 +525,7 @@ class Matter:
 
     def disagree(self, a: Said, b: Said) -> bool:
         if a.says == "word" or b.says == "word":
-            apart = bool(a.severity and b.severity and a.severity != b.severity)
+            apart = bool(a.claimed and b.claimed and a.claimed != b.claimed)
             return apart and not (self.is_gone(a) or self.is_gone(b)) and self.number[a] == self.number[b]
         if self.is_gone(a) and self.is_gone(b):
             return False
@@ -525,7 +538,7 @@ class Matter:
             return False
         tolerance = self.check.reading.tolerance if self.check and self.check.reading else 0
         apart = a.reading is not None and b.reading is not None and abs(a.reading - b.reading) > tolerance
-        return apart or bool(a.severity and b.severity and a.severity != b.severity)
+        return apart or bool(a.claimed and b.claimed and a.claimed != b.claimed)
 
     def occasion(self, a: Said, b: Said) -> str:
         if not (a.day and b.day):
