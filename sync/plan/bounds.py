@@ -22,8 +22,12 @@ from math import ceil, inf
 
 @dataclass(frozen=True)
 class Piece:
-    """One activity: the earliest slot it can begin, its length, its person-slots, and the longest chain after it."""
+    """One activity: the earliest slot it can begin, its length, its person-slots, and the longest chain after it.
 
+    Terms that count the same activity know it by the same name, and the machine works it off once.
+    """
+
+    name: str
     begin: int
     slots: int
     load: int
@@ -93,14 +97,14 @@ def _rates(people: int, taken: Sequence[Taken]) -> list[tuple[float, int]]:
 
 def _ends(machine: Mapping[int, Term], rates: Sequence[tuple[float, int]]) -> dict[int, float]:
     """The ends whose weighted sum is least: each mean busy time on the machine, and how far its end lies behind."""
-    work = sorted(
-        (piece.begin, -term.weight / term.load, number, piece.load)
-        for number, term in machine.items()
-        for piece in term.pieces
-        if piece.load
-    )
-    busy = dict.fromkeys(machine, 0.0)
-    ready: list[tuple[float, int, float]] = []
+    worth: dict[str, float] = {}
+    for term in machine.values():
+        for piece in term.pieces:
+            worth[piece.name] = worth.get(piece.name, 0.0) + term.weight / term.load
+    pieces = {piece.name: piece for term in machine.values() for piece in term.pieces if piece.load}
+    work = sorted((piece.begin, -worth[name], name, piece.load) for name, piece in pieces.items())
+    busy = dict.fromkeys(pieces, 0.0)
+    ready: list[tuple[float, str, float]] = []
     now, place, leg = 0.0, 0, 0
     while place < len(work) or ready:
         if not ready:
@@ -115,12 +119,15 @@ def _ends(machine: Mapping[int, Term], rates: Sequence[tuple[float, int]]) -> di
         while place < len(work) and work[place][0] <= now:
             heappush(ready, work[place][1:])
             place += 1
-        worth, number, load = heappop(ready)
+        value, name, load = heappop(ready)
         until = min(turn, work[place][0] if place < len(work) else inf)
         done = min(load, (until - now) * rate)
-        busy[number] += done * (now + done / rate / 2)
+        busy[name] += done * (now + done / rate / 2)
         now = until if done < load else now + done / rate
         if load - done > 1e-9:
-            heappush(ready, (worth, number, load - done))
+            heappush(ready, (value, name, load - done))
     most = max(people for _, people in rates)
-    return {number: busy[number] / term.load + term.behind(most) for number, term in machine.items()}
+    return {
+        number: sum(busy[piece.name] for piece in term.pieces if piece.load) / term.load + term.behind(most)
+        for number, term in machine.items()
+    }

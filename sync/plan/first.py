@@ -30,7 +30,7 @@ def first_plan(asked: Question, begun: Mapping[str, int] | None = None) -> dict[
 
 class _Planner:
     def __init__(self, asked: Question, begun: Mapping[str, int]) -> None:
-        self.net = asked.net.sequenced
+        self.net = asked.net.sequenced(begun)
         self.capacity = asked.capacity
         goal = self.goal = asked.goal
         self.held = held_back(begun, goal.deadline)

@@ -109,7 +109,7 @@ class Lowest:
         """The end of `until`, counted by some of the pieces it is made of."""
         tails = self._tails(until)
         made = tuple(
-            Piece(self.times[a.id].earliest_start, a.slots, a.person_slots, tails[a.id] - a.slots)
+            Piece(a.id, self.times[a.id].earliest_start, a.slots, a.person_slots, tails[a.id] - a.slots)
             for a in pieces
             if not (self._fixed and a.started)
         )

@@ -7,7 +7,7 @@ and goes back when the last of them is done and every step above it is back.
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import pairwise
 from typing import Literal
 
@@ -70,6 +70,13 @@ class Opened:
     back: str
 
 
+def _begun(starts: Mapping[str, int], one: Opened) -> tuple[bool, int]:
+    """What stands open first, then what begins first; what is not begun yet after all that is."""
+    if one.out is None:
+        return (False, -1)
+    return (one.out not in starts, starts.get(one.out, 0))
+
+
 @dataclass(frozen=True)
 class Network:
     """All activities, each after those it waits for, and the stretches of open steps."""
@@ -107,13 +114,12 @@ class Network:
         order = nx.lexicographical_topological_sort(graph, key=lambda name: (release[name], name))
         return {name: number for number, name in enumerate(order)}
 
-    @cached_property
-    def sequenced(self) -> "Network":
-        """The same with the order of openings of one step fixed, for planning without a solver."""
+    def sequenced(self, starts: Mapping[str, int]) -> "Network":
+        """The same with the order of openings of one step fixed: as `starts` has them, then the others."""
         more = {
             later.out: earlier.back
             for ones in self.shared
-            for earlier, later in pairwise(ones)
+            for earlier, later in pairwise(sorted(ones, key=partial(_begun, starts)))
             if later.out is not None
         }
         fixed = [replace(a, after=(*a.after, more[a.id])) if a.id in more else a for a in self.activities]

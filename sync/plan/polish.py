@@ -23,7 +23,7 @@ def polish(asked: Question, starts: Mapping[str, int], part: str, effort: float)
     held = held_back(starts, asked.goal.deadline)
     best = {activity.id: starts[activity.id] for activity in order}
     worth = asked.score(best)[:upto]
-    for _ in range(int(effort * PLACED_A_SECOND / max(len(order), 1))):
+    for _ in range(int(effort * PLACED_A_SECOND / len(order)) if order else 0):
         trial = _moved(order, rng)
         found = serial(asked.net, trial, asked.capacity, held)
         if (value := asked.score(found)[:upto]) <= worth:

@@ -26,6 +26,10 @@ People = Annotated[int, Field(ge=1, le=100)]
 class Frozen(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
+    def but(self, **changes: object) -> Self:
+        """The same with some fields otherwise. A plain copy would carry what was looked up in the old one along."""
+        return type(self).model_validate({**{name: getattr(self, name) for name in type(self).model_fields}, **changes})
+
 
 class Step(Frozen):
     """An access step of one vehicle: `needs` are the steps that must be out before it."""

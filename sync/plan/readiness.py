@@ -187,7 +187,7 @@ def _no_room(plan: Plan, vehicle: str, work: Sequence[Activity], before: date) -
     deadline = plan.calendar.slot_on(before)
     starts = plan.schedule.starts
     left = sum(max(0, min(a.slots, starts[a.id] + a.slots - deadline)) * a.people for a in work)
-    alone = plan.net.only(a.id for a in work).sequenced
+    alone = plan.net.only(a.id for a in work).sequenced({})
     capacity = Capacity(plan.calendar, plan.problem.workshop.resources)
     by_itself = serial(alone, alone.activities, capacity)
     short = hours_of(left)

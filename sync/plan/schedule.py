@@ -106,7 +106,7 @@ class _Search:
         return self._solved(concerned, part, start, bound, limit)
 
     def _polished(self, asked: Question, part: str, limit: Limit) -> Starts:
-        found = polish(asked.within(asked.net.sequenced), self.best, part, limit.effort * POLISH)
+        found = polish(asked.within(asked.net.sequenced(self.best)), self.best, part, limit.effort * POLISH)
         self._take(asked.net, found)
         return found
 

@@ -20,7 +20,7 @@ def later(problem: Problem, what: str, days: int) -> Problem:
     if items == problem.items:
         known = sorted({name for item in problem.work for name in _awaited(item)})
         raise PlanError(f'nothing called "{what}" is awaited with a date; awaited are: {listed(known) or "nothing"}')
-    return problem.model_copy(update={"items": items})
+    return problem.but(items=items)
 
 
 def _awaited(item: Item) -> Iterator[str]:
@@ -29,15 +29,9 @@ def _awaited(item: Item) -> Iterator[str]:
 
 
 def _shifted(item: Item, what: str, by: timedelta) -> Item:
-    waits = tuple(
-        wait.model_copy(update={"due": wait.due + by}) if wait.due and _same(wait.what, what) else wait
-        for wait in item.waits
-    )
-    parts = tuple(
-        part.model_copy(update={"due": part.due + by}) if part.due and _same(part.name, what) else part
-        for part in item.parts
-    )
-    return item.model_copy(update={"waits": waits, "parts": parts})
+    waits = tuple(wait.but(due=wait.due + by) if wait.due and _same(wait.what, what) else wait for wait in item.waits)
+    parts = tuple(part.but(due=part.due + by) if part.due and _same(part.name, what) else part for part in item.parts)
+    return item.but(waits=waits, parts=parts)
 
 
 def _same(one: str, other: str) -> bool:
@@ -50,10 +44,9 @@ def more_helpers(problem: Problem, helpers: int) -> Problem:
     people = workshop.people_at_once + helpers
     if people < 1:
         raise PlanError(f"{helpers} helpers leaves nobody of {workshop.people_at_once}: name fewer")
-    changed = workshop.model_copy(
-        update={"people_at_once": people, "hours_per_week": workshop.hours_per_week * people / workshop.people_at_once}
-    )
-    return problem.model_copy(update={"workshop": changed})
+    hours = workshop.hours_per_week * people / workshop.people_at_once
+    changed = workshop.but(people_at_once=people, hours_per_week=hours)
+    return problem.but(workshop=changed)
 
 
 def without(problem: Problem, item: str) -> Problem:
@@ -61,17 +54,15 @@ def without(problem: Problem, item: str) -> Problem:
     if item not in problem.by_item:
         raise PlanError(f'no open work is called "{item}"')
     items = tuple(one for one in problem.items if one.id != item)
-    jobs = tuple(
-        job.model_copy(update={"items": tuple(name for name in job.items if name != item)}) for job in problem.jobs
-    )
-    return problem.model_copy(update={"items": items, "jobs": jobs})
+    jobs = tuple(job.but(items=tuple(name for name in job.items if name != item)) for job in problem.jobs)
+    return problem.but(items=items, jobs=jobs)
 
 
 def coming(problem: Problem, day: date, people: int) -> Problem:
     """So many people on one open day."""
     others = tuple(one for one in problem.workshop.attendance if one.day != day)
-    changed = problem.workshop.model_copy(update={"attendance": (*others, Attendance(day=day, people=people))})
-    return problem.model_copy(update={"workshop": changed})
+    changed = problem.workshop.but(attendance=(*others, Attendance(day=day, people=people)))
+    return problem.but(workshop=changed)
 
 
 @dataclass(frozen=True)
