@@ -9,6 +9,7 @@ import builder
 from sync.exports.guard import printable
 from sync.paper.qr import qr
 from sync.paper.stencil import STROKE, TALL, lettering
+from sync.paper.words import number
 
 #: Beside the packages, in the checkout as in the wheel.
 TEMPLATES = Path(builder.__file__).parent.parent / "web_templates"
@@ -27,6 +28,7 @@ def environment() -> Environment:
     )
     made.globals.update(lettering=lettering, stencil_stroke=STROKE, stencil_tall=TALL, qr=qr)
     made.filters["moment"] = moment
+    made.filters["figure"] = number
     return made
 
 

@@ -4,6 +4,7 @@
     looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
     last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
     said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+    latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
     at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
     device_names() -> {device: name}
     to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
@@ -98,6 +99,13 @@ class StoreDesk(StoreRead):
             f"SELECT {ENTRY} FROM entries WHERE kind IN ('ruling', 'work') AND +fold = 2"
             " AND json_extract(body, '$.about') IN (SELECT value FROM json_each(?)) ORDER BY number",
             (json.dumps(list(names)),),
+        )
+        return tuple(entry_row(row) for row in rows)
+
+    def latest(self, kind: str, limit: int) -> tuple[EntryRow, ...]:
+        """The entries of a kind that came last, the newest first."""
+        rows = self.rows(
+            f"SELECT {ENTRY} FROM entries WHERE kind = ? AND fold = 2 ORDER BY number DESC LIMIT ?", (kind, limit)
         )
         return tuple(entry_row(row) for row in rows)
 

@@ -27,10 +27,10 @@ from sync.trade.cautions import cautions_for
 
 def show(request: Request) -> Response:
     desk = desk_of(request)
-    return render(request, "defect.html", page_of(desk, desk.store.defect(request.path_params["defect"])))
+    return render(request, "defect.html", whole_of(desk, desk.store.defect(request.path_params["defect"])))
 
 
-def page_of(desk: Desk, defect: Defect) -> dict[str, object]:
+def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
     store, edition = desk.store, desk.store.edition()
     view = edition.by_vehicle.get(defect.vehicle)
     check = view.checks.get(defect.check) if view else None

@@ -1,10 +1,10 @@
 """What every page of the desk has at hand: the store, today, who is at the desk, what the page had shown, forms."""
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import wraps
-from typing import Any
+from typing import Any, Generic, TypeVar
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
@@ -17,6 +17,7 @@ from sync.pages import environment
 from sync.service import Draft, Service
 from sync.store import Store
 
+Row = TypeVar("Row")
 WHO_COOKIE = "desk-by"
 #: A whole walk-round typed in has some hundred fields a vehicle; a box of phones some dozen files.
 FIELDS_MOST = 5000
@@ -72,6 +73,36 @@ def render(request: Request, template: str, given: Mapping[str, Any], status: in
         "said": request.query_params.get("said", ""),
     }
     return HTMLResponse(environment().get_template(f"desk/{template}").render({**frame, **given}), status)
+
+
+@dataclass(frozen=True)
+class Paged(Generic[Row]):
+    """One page of a long list. `kept` is the address's question without the page's number."""
+
+    rows: tuple[Row, ...]
+    total: int
+    number: int
+    pages: int
+    kept: str
+
+
+def page_number(given: Mapping[str, str]) -> int:
+    text = given.get("page", "1")
+    return max(1, int(text)) if text.isdecimal() and len(text) < 8 else 1
+
+
+def kept_query(request: Request) -> str:
+    """What stands in the address, without the page's number and what was said."""
+    pairs = [(name, value) for name, value in request.query_params.items() if name not in {"page", "said"} and value]
+    return urlencode(pairs)
+
+
+def page_of(request: Request, rows: Sequence[Row], per_page: int) -> Paged[Row]:
+    """The part of a list that the address asks for."""
+    pages = max(1, -(-len(rows) // per_page))
+    number = min(page_number(request.query_params), pages)
+    first = (number - 1) * per_page
+    return Paged(tuple(rows[first : first + per_page]), len(rows), number, pages, kept_query(request))
 
 
 def back(path: str, said: str) -> Response:
