@@ -44,21 +44,21 @@ export class Drafts {
 
   /** Where the walker was on a walk, for the way back. @param {string} walk @param {Place} place */
   async keepPlace(walk, place) {
-    await this.storage.write(["state"], (work) => work.put("state", place, `place ${walk}`));
+    await this.storage.write(["places"], (work) => work.put("places", place, walk));
   }
 
   /** @param {string} walk @returns {Promise<Place | null>} */
   async place(walk) {
-    return (await this.storage.read(["state"], (work) => work.get("state", `place ${walk}`))) ?? null;
+    return (await this.storage.read(["places"], (work) => work.get("places", walk))) ?? null;
   }
 
   /** The screen one was on. @param {string} hash */
   async keepRoute(hash) {
-    await this.storage.write(["state"], (work) => work.put("state", hash, "route"));
+    await this.storage.write(["places"], (work) => work.put("places", hash, "route"));
   }
 
   /** @returns {Promise<string>} empty where none was kept */
   async route() {
-    return (await this.storage.read(["state"], (work) => work.get("state", "route"))) ?? "";
+    return (await this.storage.read(["places"], (work) => work.get("places", "route"))) ?? "";
   }
 }

@@ -79,7 +79,9 @@ export class Log extends EventTarget {
   async appendAll(all, { dropDraft } = {}) {
     if (all.length === 0) return [];
     const stamped = all.map((said) => ({ id: this.#idFor(said), at: stamp(this.now()), said }));
-    const entries = await this.storage.write(["entries", "state", "drafts"], async (work) => {
+    /** @type {import("./storage.js").StoreName[]} */
+    const stores = ["entries", "state", ...(dropDraft === undefined ? [] : /** @type {const} */ (["drafts"]))];
+    const entries = await this.storage.write(stores, async (work) => {
       const [counter, owner] = await Promise.all([this.#counter(work), work.get("state", "owner")]);
       const written = work.again && (await this.#writtenBefore(work, counter, stamped.map(({ id }) => id)));
       if (written) return written;

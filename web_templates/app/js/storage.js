@@ -2,7 +2,7 @@
 
 import { AppError } from "./errors.js";
 
-/** @typedef {"entries" | "photos" | "drafts" | "state" | "carry"} StoreName */
+/** @typedef {"entries" | "photos" | "drafts" | "state" | "places" | "carry"} StoreName */
 /** @typedef {IDBValidKey | IDBKeyRange} Key */
 
 /** One step a version; a step is never changed once it has been on a phone. */
@@ -15,6 +15,7 @@ const STEPS = [
     db.createObjectStore("photos", { keyPath: "sha256" });
     db.createObjectStore("drafts", { keyPath: "key" });
     db.createObjectStore("state");
+    db.createObjectStore("places"); // apart, so that no entry waits for where one stood
     db.createObjectStore("carry", { keyPath: "vehicle" });
   },
 ];

@@ -70,9 +70,13 @@ function shownValue(value) {
   return typeof value === "number" ? number(value) : String(value ?? "");
 }
 
+/** Made once: it costs more than a whole screen's words. @type {Record<string, Intl.NumberFormat>} */
+const numbers = {};
+
 /** @param {number} value as people of this language write it */
 export function number(value) {
-  return new Intl.NumberFormat(locale(), { maximumFractionDigits: 3, useGrouping: false }).format(value);
+  numbers[locale()] ??= new Intl.NumberFormat(locale(), { maximumFractionDigits: 3, useGrouping: false });
+  return /** @type {Intl.NumberFormat} */ (numbers[locale()]).format(value);
 }
 
 /** @param {string} day ISO date */
