@@ -33,6 +33,7 @@ from sync.intake_photo import checked
 from sync.refold import context_of, refold_all
 from sync.relaying import Parcel, read_parcel
 from sync.relaying import Receipt as Delivered
+from sync.service_again import READS, count_again, lines_again
 from sync.service_take import Receipt, Taking, collector_paused
 from sync.settling import settlement
 from sync.store import Store
@@ -184,12 +185,19 @@ class Service:
     def _open(self) -> None:
         """A desk has a device of its own; a copy, put back or carried elsewhere, becomes another one."""
         place = str(self.store.path.stat().st_ino)
-        if self.device and self.store.setting("place") == place and not self.store.setting("copied"):
-            return
-        with self.store.writing():
-            self.store.set("device", self._new_device())
-            self.store.set("place", place)
-            self.store.set("copied", "")
+        if not self.device or self.store.setting("place") != place or self.store.setting("copied"):
+            with self.store.writing():
+                self.store.set("device", self._new_device())
+                self.store.set("place", place)
+                self.store.set("copied", "")
+        if self.store.setting("reads") != READS and self.store.editions():
+            with self.store.writing():
+                if count_again(self.store):
+                    self._changed()
+                    self._context = None
+            with self._taking() as taking:
+                taking.entries(lines_again(self.store), trusted=False)
+                taking.finish()
 
     def _new_device(self) -> str:
         return "desk-" + "".join(_LETTERS[byte % len(_LETTERS)] for byte in self._random(8))

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 
 import msgspec
 
-from sync.entries import Bare, Finding, Fluid, Redact, Report, Run, Walk, read_entry
+from sync.entries import Bare, Entry, Finding, Fluid, Redact, Report, Run, Walk, read_entry
 from sync.errors import IntakeError
 from sync.fold import Context, Logged, Place, Touched
 from sync.fold.redacting import redacted_body
@@ -83,11 +83,11 @@ class Taking:
         self._flush(one, batch, trusted=terms.desk)
         return self._close(one, batch, hand_in)
 
-    def entries(self, taken: list[Taken]) -> None:
-        """The desk's own, which come in no batch."""
+    def entries(self, taken: list[Taken], *, trusted: bool = True) -> None:
+        """Entries that come in no batch: the desk's own, and (not trusted) lines set aside that can be read now."""
         one = _One("desk")
         one.entries = taken
-        self._flush(one, 0, trusted=True)
+        self._flush(one, 0, trusted=trusted)
 
     def parcel(self, source: str, read: Read, names: Mapping[str, str]) -> Delivered:
         """What another workshop PC handed on, under a batch of its own."""
@@ -147,7 +147,7 @@ class Taking:
             spans[entry.device] = (min(low, entry.seq), max(high, entry.seq))
             if type(entry) is Finding:
                 findings.append((number, entry))
-                if _is_kept(entry):
+                if is_kept(entry):
                     kept.append(Logged(entry, taken.hash))
             elif isinstance(entry, Bare):
                 one.later += 1
@@ -319,16 +319,16 @@ def _by_id(taken: Taken) -> tuple[str, bytes]:
     return taken.entry.id, taken.digest
 
 
-def _is_kept(finding: Finding) -> bool:
-    """Whether a context gathered again needs it: it corrects, or it says of its own what its writer knew."""
-    return finding.corrects is not None or bool(finding.knows)
+def is_kept(entry: Entry) -> bool:
+    """Whether a context gathered again needs it: all but findings that neither correct nor say what they knew."""
+    return not isinstance(entry, Finding) or entry.corrects is not None or bool(entry.knows)
 
 
 def _row(taken: Taken, batch: int, *, trusted: bool) -> LogRow:
     entry, line = taken.entry, taken.raw.decode()
     if type(entry) is Finding:
         return (entry.id, taken.digest, entry.device, entry.seq, "finding", entry.vehicle, entry.walk or "",
-                entry.defect or "", int(trusted), 2 if _is_kept(entry) else 1, batch, line)  # fmt: skip
+                entry.defect or "", int(trusted), 2 if is_kept(entry) else 1, batch, line)  # fmt: skip
     later = isinstance(entry, Bare)
     kind = entry.kind if isinstance(entry, Bare) else str(entry.__struct_config__.tag)
     return (entry.id, taken.digest, entry.device, entry.seq, kind, getattr(entry, "vehicle", None) or "", "", "",

@@ -195,9 +195,10 @@ class StoreSeen(StoreOwn):
         return bytes(rows[0][0]) if rows else b""
 
     def set_aside(self, limit: int | None = None) -> tuple[AsideRow, ...]:
-        """Lines set aside, newest batch first."""
+        """Lines set aside, newest batch first; not those that could be read since, or came from one who may."""
         rows = self.rows(
-            "SELECT hash, batch, line, code, why, id, device, seq, body FROM set_aside"
+            "SELECT hash, batch, line, code, why, id, device, seq, body FROM set_aside AS s"
+            " WHERE NOT EXISTS (SELECT 1 FROM entries AS e WHERE e.id = s.id AND lower(hex(e.hash)) = s.hash)"
             " ORDER BY batch DESC, line, hash LIMIT ?",
             (-1 if limit is None else limit,),
         )

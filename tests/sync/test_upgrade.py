@@ -1,0 +1,57 @@
+"""What an earlier version kept for a later one is read when that one opens the backlog."""
+
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from sync import entries, intake_line, refold, service_again
+from sync.entries import KINDS, Finding, Report, Walk
+from sync.service import Service
+from tests.sync.phones import START, Dice, Phone, edition_of, service_at
+
+
+@pytest.fixture
+def phone(tmp_path: Path) -> Phone:
+    phone = Phone("d-aaaa", edition_of(tmp_path / "fleet"))
+    phone.walk()
+    phone.find()
+    phone.write("run", vehicle="otter", day="2026-10-17", hours=1.5)
+    return phone
+
+
+def earlier(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A version that knows no runs."""
+    known = msgspec.json.Decoder(Walk | Finding | Report | entries.Adopt).decode
+    monkeypatch.setattr(intake_line, "read_entry", known)
+    monkeypatch.setattr(intake_line, "KINDS", KINDS - {"run"})
+    monkeypatch.setattr(service_again, "READS", "an earlier version")
+    monkeypatch.setattr("sync.service.READS", "an earlier version")
+
+
+def test_an_entry_of_a_kind_that_was_unknown_counts_after_the_upgrade(
+    tmp_path: Path, phone: Phone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as before:
+        earlier(before)
+        service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
+        receipt = service.take_in("a.txt", [phone.hand_in()])
+        assert (receipt.taken, receipt.later) == (3, 1)
+        assert service.store.runs("otter") == ()
+        service.store.close()
+    again = Service(service.store, lambda: START, Dice("again"))
+    assert [run.hours for run in again.store.runs("otter")] == [1.5]
+
+
+def test_a_line_set_aside_that_can_be_read_now_is_taken(
+    tmp_path: Path, phone: Phone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
+    service.take_in("a.txt", [phone.hand_in(driptray=2)])
+    assert len(service.store.set_aside()) == 3
+    with service.store.writing():
+        service.store.set("reads", "an earlier version")
+    again = Service(service.store, lambda: START, Dice("again"))
+    assert again.store.set_aside() == ()
+    assert [defect.fault for defect in again.store.defects()] == ["slack"]
+    assert refold.context_of(again.store) is not None
