@@ -15,15 +15,17 @@ from builder.edition import compile_edition
 from builder.load import load_fleet
 from sync.addresses import Announced, Places, places
 from sync.certificates import Served, local_certificate, names_in, own_certificate
+from sync.desk.app import desk_app
+from sync.desk.page import Desk
 from sync.door.app import Door, door_app
 from sync.door.desks import DESK_ROUTES
 from sync.door.hosts import Hosts, names_of
 from sync.door.limits import Limits
 from sync.door.paired import Paired
-from sync.door.phones import Address, phones_app
+from sync.door.phones import Address, Phones, phones_routes
 from sync.door.site import site
 from sync.door.threads import Threads
-from sync.door.trust import authority_routes, trust_app
+from sync.door.trust import authority_routes, pairs, trust_app
 from sync.door.visits import Visits
 from sync.errors import DoorError
 from sync.listening import Listener, bound, raise_file_limit, run_all
@@ -122,7 +124,10 @@ class Open:
             if served is not None and served.authority is not None:
                 page = trust_app(served.authority, served.fingerprint, edition.name, address.app, hosts)
                 trust = f"http://{name}:{self._listener(page, self.wanted.http_port, '--http-port').port}/"
-            desk = self._listener(phones_app(door, address, trust), self.wanted.desk_port, "--desk-port", lan=False)
+            lines = pairs(served.fingerprint) if served else ()
+            phones = phones_routes(Phones(door, address, trust, lines))
+            pages = desk_app(Desk(service.store, service, lambda: self.now().date()), more=phones)
+            desk = self._listener(pages, self.wanted.desk_port, "--desk-port", lan=False)
             announced = self._announced(edition.code, there, https.port, served)
             stack.callback(announced.stop)
             watching = asyncio.create_task(self._watch(edition.code, there, https, hosts))

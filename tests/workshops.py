@@ -1,7 +1,10 @@
 """A workshop PC as people start it: `driptray serve`, stopped, killed and started again."""
 
+import contextlib
+import random
 import re
 import signal
+import socket
 import ssl
 import subprocess
 import sys
@@ -30,7 +33,7 @@ class Workshop:
         self.fleet = fleet or write_fleet(folder / "fleet")
         self.backlog = folder / "backlog.db"
         self.command = command
-        self.ports = {"--port": 0, "--http-port": 0, "--desk-port": 0}
+        self.ports = {option: free_port() for option in ("--port", "--http-port", "--desk-port")}
         self.process: subprocess.Popen[str] | None = None
         self.said: list[str] = []
         self.errors = folder / "stderr.txt"
@@ -50,8 +53,6 @@ class Workshop:
                 break
         else:
             raise AssertionError(f"it did not open: {self.said} {self.errors.read_text()}")
-        for option, address in (("--port", self.app), ("--http-port", self.trust), ("--desk-port", self.desk)):
-            self.ports[option] = urllib.parse.urlsplit(address).port or 443
         return self
 
     def stop(self) -> int:
@@ -91,7 +92,7 @@ class Workshop:
     def new_code(self, whom: str = "phone") -> str:
         """A code made at the desk."""
         page = self.ask_desk("phones/code", {"for": whom})
-        return re.findall(r"<strong>([^<]+)</strong>", page)[0].replace(" ", "")
+        return re.findall(r'<strong class="pairing">([^<]+)</strong>', page)[0].replace(" ", "")
 
     def ask_desk(self, path: str, form: dict[str, str] | None = None) -> str:
         data = urllib.parse.urlencode(form).encode() if form is not None else None
@@ -112,6 +113,14 @@ class Workshop:
         request.add_header("Host", HOST)
         with urllib.request.urlopen(request) as answer:  # noqa: S310 our own address
             return bytes(answer.read())
+
+
+def free_port() -> int:
+    """One that stays free while a workshop is down: the system gives those above 32767 to whoever asks."""
+    while True:
+        port = random.randrange(20_000, 32_000)
+        with contextlib.suppress(OSError), socket.create_server(("127.0.0.1", port)):
+            return port
 
 
 @contextmanager

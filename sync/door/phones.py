@@ -2,21 +2,18 @@
 
 from dataclasses import dataclass
 
-from starlette.applications import Starlette
-from starlette.middleware import Middleware
+from starlette.datastructures import FormData
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from sync.desk.guard import Guard
+from sync.desk.page import back, by, posted, render, text_of
 from sync.door.app import Door
-from sync.door.trust import file_route, style_routes
 from sync.errors import DeskError
 from sync.pages import environment
-from sync.pairing import shown
+from sync.pairing import Code, shown
 from sync.service import Draft
 
-WHO_COOKIE = "desk-by"
 _NAME_MOST = 100
 
 
@@ -32,13 +29,23 @@ class Address:
 
 
 @dataclass(frozen=True)
-class Entry:
-    """One paired device, as the list shows it."""
+class Shown:
+    """One open code as the page shows it; `scan` is what its QR symbol says."""
+
+    text: str
+    until: str
+    desk: bool
+    scan: str
+
+
+@dataclass(frozen=True)
+class Listed:
+    """One device; `paired` is since when, "" where it came by file alone."""
 
     device: str
     name: str
     desk: bool
-    made: str
+    paired: str
     last_seen: str
     entries: int
     missing: tuple[tuple[int, int], ...]
@@ -47,128 +54,101 @@ class Entry:
 
 @dataclass(frozen=True)
 class Phones:
+    """`trust` is the plain page's address, "" where the certificate needs no trusting; `lines` is the fingerprint's."""
+
     door: Door
     address: Address
     trust: str
+    lines: tuple[str, ...]
 
-    def paired(self) -> tuple[Entry, ...]:
-        """Devices whose token is good, by name."""
+    def listed(self) -> tuple[Listed, ...]:
+        """Every device but this desk: those whose token is good first, each by its name."""
         store = self.door.service.store
-        known = {row.device: row for row in store.devices()}
-        found: dict[str, Entry] = {}
-        for token in store.tokens():
-            if token.revoked:
-                continue
-            seen = known.get(token.device)
-            found[token.device] = Entry(
-                token.device, token.name, token.desk, token.made, seen.last_seen if seen else "",
-                seen.entries if seen else 0, seen.missing if seen else (), seen.offset_s if seen else None,
-            )  # fmt: skip
-        return tuple(sorted(found.values(), key=lambda entry: (entry.name, entry.device)))
+        good = {token.device: token for token in store.tokens() if not token.revoked}
+        known = {row.device: row for row in store.devices() if not row.own}
+        found = []
+        for device in good.keys() | known.keys():
+            token, seen = good.get(device), known.get(device)
+            found.append(
+                Listed(
+                    device=device,
+                    name=token.name if token else seen.name if seen else "",
+                    desk=token.desk if token else bool(seen and seen.desk),
+                    paired=token.made if token else "",
+                    last_seen=seen.last_seen if seen else "",
+                    entries=seen.entries if seen else 0,
+                    missing=seen.missing if seen else (),
+                    offset_s=seen.offset_s if seen else None,
+                )
+            )
+        return tuple(sorted(found, key=lambda one: (not one.paired, one.name, one.device)))
 
-    def codes(self) -> list[dict[str, object]]:
-        return [
-            {
-                "text": shown(code.text),
-                "until": f"{code.until:%H:%M}",
-                "desk": code.desk,
-                "scan": self.address.pairing(code.text),
-            }
-            for code in self.door.paired.pairing.open()
-        ]
+    def codes(self) -> tuple[Shown, ...]:
+        return tuple(self._shown(code) for code in self.door.paired.pairing.open())
+
+    def _shown(self, code: Code) -> Shown:
+        return Shown(shown(code.text), f"{code.until:%H:%M}", code.desk, self.address.pairing(code.text))
 
 
 def phones_routes(phones: Phones) -> list[Route]:
     """The page's routes, for the desk to hold beside its own."""
 
-    async def page(request: Request) -> Response:  # noqa: ARG001 a handler's signature
-        values = {
-            "fleet": phones.door.service.store.edition().name,
+    def page(request: Request) -> Response:
+        given = {
             "app_address": phones.address.app,
             "trust_address": phones.trust,
-            "phones": await phones.door.threads.read(phones.paired),
+            "fingerprint": phones.lines,
+            "devices": phones.listed(),
             **_live(phones),
         }
-        return HTMLResponse(environment().get_template("door/phones.html").render(values))
+        return render(request, "phones.html", given)
 
-    async def live(request: Request) -> Response:  # noqa: ARG001 a handler's signature
-        return HTMLResponse(environment().get_template("door/live.html").render(_live(phones)))
+    def live(request: Request) -> Response:  # noqa: ARG001 a handler's signature
+        return HTMLResponse(environment().get_template("desk/phones_live.html").render(_live(phones)))
 
-    async def code(request: Request) -> Response:
-        form = await request.form()
-        phones.door.paired.pairing.new_code(desk=form.get("for") == "desk")
-        return _back()
+    def code(request: Request, form: FormData) -> Response:  # noqa: ARG001 as above
+        made = phones.door.paired.pairing.new_code(desk=form.get("for") == "desk")
+        return back("/phones", f"A code is open until {made.until:%H:%M}.")
 
-    async def rename(request: Request) -> Response:
-        form = await request.form()
-        device, name = str(form.get("device", "")), str(form.get("name", "")).strip()[:_NAME_MOST]
-        if not name:
-            raise DeskError("the name is missing; fill it in")
-        await phones.door.threads.write(lambda: _renamed(phones.door, device, name, _who(request)))
-        return _back()
+    def rename(request: Request, form: FormData) -> Response:
+        device, name = text_of(form, "device"), text_of(form, "name", needed="The name")[:_NAME_MOST]
+        _renamed(phones.door, device, name, by(request, form))
+        return back("/phones", f"{device} is now called {name}.")
 
-    async def revoke(request: Request) -> Response:
-        device = str((await request.form()).get("device", ""))
-        await phones.door.threads.write(lambda: _revoked(phones.door, device, _who(request)))
-        return _back()
+    def revoke(request: Request, form: FormData) -> Response:
+        device = text_of(form, "device")
+        _revoked(phones.door, device, by(request, form))
+        return back("/phones", f"{device} is off the list. What it handed in stays.")
 
     return [
         Route("/phones", page, methods=["GET"]),
         Route("/phones/live", live, methods=["GET"]),
-        Route("/phones/code", code, methods=["POST"]),
-        Route("/phones/rename", rename, methods=["POST"]),
-        Route("/phones/revoke", revoke, methods=["POST"]),
-        file_route("/phones/live.js", "door/live.js", "text/javascript"),
-        *style_routes("/phones/"),
+        Route("/phones/code", posted(code), methods=["POST"]),
+        Route("/phones/rename", posted(rename), methods=["POST"]),
+        Route("/phones/revoke", posted(revoke), methods=["POST"]),
     ]
-
-
-def phones_app(door: Door, address: Address, trust: str) -> Starlette:
-    """The page alone, where no desk is served beside it."""
-
-    async def first(request: Request) -> Response:  # noqa: ARG001 a handler's signature
-        return RedirectResponse("/phones", 303)
-
-    return Starlette(
-        routes=[Route("/", first), *phones_routes(Phones(door, address, trust))],
-        middleware=[Middleware(Guard)],
-        exception_handlers={DeskError: _told},
-    )
 
 
 def _live(phones: Phones) -> dict[str, object]:
     return {"codes": phones.codes(), "visits": phones.door.visits.latest()}
 
 
-def _renamed(door: Door, device: str, name: str, by: str) -> None:
+def _renamed(door: Door, device: str, name: str, who: str) -> None:
     """Here at once, and as a ruling, which other desks get too."""
     _refuse_unknown(door, device)
-    door.service.write(Draft("ruling", {"about": device, "set": {"name": name}}), by=by)
+    door.service.write(Draft("ruling", {"about": device, "set": {"name": name}}), by=who)
     door.service.store.rename(device, name)
     door.paired.forget()
 
 
-def _revoked(door: Door, device: str, by: str) -> None:
+def _revoked(door: Door, device: str, who: str) -> None:
     """The token is worth nothing from here on; what the device handed in stays."""
     _refuse_unknown(door, device)
     door.paired.revoke(device)
     reason = {"reason": "taken off the list at the desk"}
-    door.service.write(Draft("ruling", {"about": device, "set": {"revoked": reason}}), by=by)
+    door.service.write(Draft("ruling", {"about": device, "set": {"revoked": reason}}), by=who)
 
 
 def _refuse_unknown(door: Door, device: str) -> None:
     if all(token.device != device for token in door.service.store.tokens()):
         raise DeskError(f"no device {device!r} is paired here; open the page again")
-
-
-def _who(request: Request) -> str:
-    return request.cookies.get(WHO_COOKIE, "")[:20] or "desk"
-
-
-def _back() -> Response:
-    return RedirectResponse("/phones", 303)
-
-
-async def _told(request: Request, error: Exception) -> Response:  # noqa: ARG001 a handler's signature
-    page = environment().get_template("door/refused.html").render(words=str(error))
-    return HTMLResponse(page, 422)

@@ -207,7 +207,7 @@ def test_a_revoked_clone_does_not_cost_the_other_its_leave(fresh: RunningDoor, p
     twin = Phone(fresh.client(), phone.device, "the twin", phone.token)
     twin.token = answered(twin.post("device", {"old": "d-one", "new": "d-two"}))["token"]
     twin.device = "d-two"
-    httpx.post(f"{fresh.desk}phones/revoke", data={"device": "d-two"}, trust_env=False)
+    fresh.at_the_desk("phones/revoke", device="d-two")
     assert twin.post("have", {"device": "d-two"}).status_code == 401
     assert phone.post("have", {"device": "d-one"}).status_code == 200
 

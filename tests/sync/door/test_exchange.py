@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
-import httpx
 import pytest
 
 from builder.edition import compile_edition
@@ -278,7 +277,7 @@ def test_a_paired_pc_that_was_taken_off_the_list_is_refused(sheds: tuple[Running
     exchange(one, two)
     with one.store() as store:
         device = store.setting("device")
-    httpx.post(f"{two.desk}phones/revoke", data={"device": device}, trust_env=False)
+    two.at_the_desk("phones/revoke", device=device)
     url = f"https://localhost:{two.port}"
     with two.store() as store:
         assert all(token.revoked for token in store.tokens() if token.device == device)

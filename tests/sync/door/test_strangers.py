@@ -33,7 +33,7 @@ def test_a_wrong_token_is_refused(door: RunningDoor, method: str, path: str, tok
 def test_a_revoked_token_is_refused_from_then_on(fresh: RunningDoor, phone: Phone) -> None:
     phone.report()
     phone.sync()
-    httpx.post(f"{fresh.desk}phones/revoke", data={"device": phone.device}, trust_env=False)
+    fresh.at_the_desk("phones/revoke", device=phone.device)
     phone.report()
     assert phone.hand_in(phone.lines).status_code == 401
     assert phone.http.get("/door/carry", headers=phone.headers).status_code == 401
