@@ -109,9 +109,11 @@ def _marks(plan: Plan, scale: _Scale) -> Iterator[Mark]:
 
 def _row(plan: Plan, vehicle: str, scale: _Scale) -> Row:
     bars = [bar for bar in _bars(plan, vehicle, scale) if bar is not None]
-    placed = _in_lanes(sorted(bars, key=lambda bar: (bar.look != "open", bar.first_day, bar.last_day, bar.label)))
+    placed = tuple(
+        _in_lanes(sorted(bars, key=lambda bar: (bar.look != "open", bar.first_day, bar.last_day, bar.label)))
+    )
     lanes = max((bar.lane for bar in placed), default=0) + 1
-    return Row(vehicle, plan.problem.by_vehicle[vehicle].name, lanes, tuple(placed))
+    return Row(vehicle, plan.problem.by_vehicle[vehicle].name, lanes, placed)
 
 
 def _bars(plan: Plan, vehicle: str, scale: _Scale) -> Iterator[Bar | None]:
