@@ -10,8 +10,9 @@ import itertools
 import json
 import random
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from builder.edition import compile_edition
 from builder.load import load_fleet
@@ -20,24 +21,7 @@ from sync.ids import uuid7
 VEHICLES, STATIONS, CHECKS = 30, 12, 10
 PHONES = 20
 FIRST_DAY = datetime(2020, 4, 1, 8, 0, tzinfo=UTC)
-WORDS = [
-    "worn",
-    "seized",
-    "weeping",
-    "loose",
-    "cracked",
-    "scored",
-    "bent",
-    "dry",
-    "chafed",
-    "corroded",
-    "slack",
-    "split",
-    "missing",
-    "stiff",
-    "noisy",
-    "hot",
-]
+WORDS = ("worn", "seized", "weeping", "loose", "cracked", "scored", "bent", "dry", "chafed", "corroded", "slack", "hot")
 SEVERITIES = ("minor", "minor", "advisory", "major", "minor", "dangerous")
 
 
@@ -74,12 +58,14 @@ class Writer:
 
     def write(self, at: datetime, kind: str, fields: dict[str, Any]) -> str:
         entry_id = fields.pop("id", None) or uuid7(at, self._bytes)
-        head = {"id": entry_id, "device": self.device, "seq": len(self.lines) + 1,
-                "at": at.isoformat(timespec="milliseconds"), "by": self.by, "edition": self.edition, "kind": kind}  # fmt: skip
+        said = at.isoformat(timespec="milliseconds")
+        head = {"id": entry_id, "device": self.device, "seq": len(self.lines) + 1, "at": said, "by": self.by}
+        head |= {"edition": self.edition, "kind": kind}
         self.lines.append(json.dumps({**head, **fields}, separators=(",", ":")).encode())
         return str(entry_id)
 
 
+@cache
 def places() -> list[str]:
     return [f"station-{s:02}/check-{c:02}" for s in range(STATIONS) for c in range(CHECKS)]
 
@@ -88,30 +74,38 @@ def phones(count: int, edition: str, seed: int = 1) -> list[Writer]:
     """Twenty phones with `count` entries among them."""
     dice = random.Random(seed)
     writers = [Writer(number, edition, dice) for number in range(PHONES)]
-    checks = places()
-    second = VEHICLES * len(checks) // 20
-    for day in itertools.count():
+    second = VEHICLES * len(places()) // 20
+    for number in itertools.count():
+        day = FIRST_DAY + timedelta(days=number)
         morning = {w.device: len(w.lines) for w in writers if w.lines}
         for vehicle in range(VEHICLES):
             left = count - sum(len(w.lines) for w in writers) - second * 2
             if left <= 2:
-                _second_look(writers, checks, FIRST_DAY + timedelta(days=day - (vehicle == 0)), morning, dice)
+                last = day - timedelta(days=1) if vehicle == 0 else day
+                _second_look(writers, last, morning, dice)
                 return writers
-            _walk(dice.choice(writers), vehicle, checks[: left - 1], FIRST_DAY + timedelta(days=day), morning, dice)
+            _walk(dice.choice(writers), vehicle, places()[: left - 1], Day(day, morning, dice))
     raise AssertionError
 
 
-def _walk(
-    writer: Writer, vehicle: int, checks: list[str], day: datetime, knows: dict[str, int], dice: random.Random
-) -> None:
-    moments = (day + timedelta(minutes=vehicle * 10, seconds=3 * n) for n in itertools.count())
-    walk = uuid7(next(moments), dice.randbytes)
+class Day(NamedTuple):
+    """`morning` is what the workshop knew when it began."""
+
+    start: datetime
+    morning: dict[str, int]
+    dice: random.Random
+
+
+def _walk(writer: Writer, vehicle: int, checks: list[str], day: Day) -> None:
+    moments = (day.start + timedelta(minutes=vehicle * 10, seconds=3 * n) for n in itertools.count())
+    walk = uuid7(next(moments), day.dice.randbytes)
     name = f"vehicle-{vehicle:02}"
-    writer.write(next(moments), "walk", {"id": walk, "walk": walk, "vehicle": name, "round": "full",
-                 "day": day.date().isoformat(), "state": "started", "knows": knows, "covered": 0, "of": 120})  # fmt: skip
+    said = {"id": walk, "walk": walk, "vehicle": name, "round": "full", "day": day.start.date().isoformat()}
+    said |= {"state": "started", "knows": day.morning, "covered": 0, "of": 120}
+    writer.write(next(moments), "walk", said)
     for check in checks:
-        defect = dice.random() < 0.06
-        writer.write(next(moments), "finding", _finding(walk, name, check, dice, defect=defect))
+        defect = day.dice.random() < 0.06
+        writer.write(next(moments), "finding", _finding(walk, name, check, day.dice, defect=defect))
 
 
 def _finding(walk: str, vehicle: str, check: str, dice: random.Random, *, defect: bool) -> dict[str, Any]:
@@ -122,10 +116,9 @@ def _finding(walk: str, vehicle: str, check: str, dice: random.Random, *, defect
     return {**body, "photos": []}
 
 
-def _second_look(
-    writers: list[Writer], checks: list[str], day: datetime, knows: dict[str, int], dice: random.Random
-) -> None:
+def _second_look(writers: list[Writer], day: datetime, knows: dict[str, int], dice: random.Random) -> None:
     """Two people at the same place on one round, who knew nothing of each other and disagree: 5 % of the places."""
+    checks = places()
     for number in range(VEHICLES * len(checks) // 20):
         vehicle, check = f"vehicle-{number % VEHICLES:02}", checks[number * 7 % len(checks)]
         at = day + timedelta(hours=8, seconds=number)
@@ -151,3 +144,18 @@ def write_files(folder: Path, writers: list[Writer], fleet: str = "bench") -> li
         paths.append(path)
     random.Random(2).shuffle(paths)
     return paths + paths[: PHONES // 10]
+
+
+def more(writers: list[Writer], number: int, count: int) -> tuple[Writer, str, list[bytes]]:
+    """One phone's next entries, which know all that came before: walks of several vehicles on a later day."""
+    writer = writers[number]
+    known = {w.device: len(w.lines) for w in writers}
+    dice = random.Random(f"more {number}")
+    start = len(writer.lines)
+    day = Day(FIRST_DAY + timedelta(days=4000 + number), known, dice)
+    for vehicle in itertools.count():
+        left = count - (len(writer.lines) - start)
+        if left < 2:
+            return writer, "bench", writer.lines[start : start + count]
+        _walk(writer, vehicle % VEHICLES, places()[: left - 1], day)
+    raise AssertionError
