@@ -171,6 +171,23 @@ class DefectRow(NamedTuple):
 LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by")
 
 
+class Spell(NamedTuple):
+    """A defect as the season counts it: from the day it was first seen to the day it was closed ("": it is open)."""
+
+    opening: str
+    code: str
+    vehicle: str
+    check: str
+    fault: str
+    station_name: str
+    check_name: str
+    fault_name: str
+    severity: str  # in force: the gravest since its opening that nobody with authority lowered
+    first_day: str
+    closed: str
+    episode: int
+
+
 class RankRow(NamedTuple):
     """Where an open defect stands in the list over some days (`until_day` is past them); smaller keys come first."""
 

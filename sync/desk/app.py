@@ -12,7 +12,7 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from builder.errors import DriptrayError
-from sync.desk import backlog, conflicts, defect, entries, today, vehicles
+from sync.desk import backlog, conflicts, defect, entries, season, today, vehicles
 from sync.desk.guard import LOOPBACK_NAMES, Guard, Password
 from sync.desk.page import WHO_COOKIE, Desk, render, text_of
 from sync.errors import DeskError
@@ -20,7 +20,7 @@ from sync.pages import TEMPLATES
 
 _log = logging.getLogger("driptray.desk")
 #: A page a module: each has its `ROUTES`.
-PAGES = (today, backlog, vehicles, defect, entries, conflicts)
+PAGES = (today, backlog, vehicles, defect, entries, conflicts, season)
 
 
 def desk_app(

@@ -1,0 +1,82 @@
+"""Season: what broke most, open against closed, hours, what could be used, what a display day left behind."""
+
+from datetime import date, timedelta
+
+from starlette.datastructures import QueryParams
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from sync.desk.page import Desk, desk_of, render
+from sync.desk.season_chart import BAR_WIDE, bar, lines
+from sync.errors import DeskError
+from sync.season import Material, Period, counts
+from sync.season_use import available, between
+
+FAULTS = 12
+SYSTEMS = 20
+
+
+def show(request: Request) -> Response:
+    desk = desk_of(request)
+    period = period_of(request.query_params, desk.today())
+    given = material(desk, period)
+    found = counts(period, given)
+    return render(
+        request,
+        "season.html",
+        {
+            "period": period,
+            "all": found,
+            "systems": found.systems[:SYSTEMS],
+            "faults": [fault for fault in found.faults if fault.total > 1][:FAULTS],
+            "lines": lines(found.flow),
+            "use": available(period, given),
+            "between": between(period, given),
+            "runs_alone": [v.name for v in given.edition.vehicles if given.states.get(v.id, v.state) in NOT_ASKED],
+            "this_year": desk.today().replace(month=1, day=1).isoformat(),
+            "bar": bar,
+            "bar_wide": BAR_WIDE,
+        },
+    )
+
+
+NOT_ASKED = ("revival", "laid up", "static", "away")
+
+
+def period_of(given: QueryParams, today: date) -> Period:
+    """The days that the address names; without them the twelve months up to today."""
+    until = _day(given.get("to", "")) or today
+    since = _day(given.get("from", "")) or _year_before(until) + timedelta(days=1)
+    return Period(since, until)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text.strip()) if text.strip() else None
+    except ValueError as error:
+        raise DeskError(f"{text!r} is no day; write it as 2026-10-18") from error
+
+
+def _year_before(day: date) -> date:
+    return day.replace(year=day.year - 1, day=28 if (day.month, day.day) == (2, 29) else day.day)
+
+
+def material(desk: Desk, period: Period) -> Material:
+    """What the figures are made from, as it stands in the store now."""
+    store = desk.store
+    with store.reading():
+        return Material(
+            edition=store.edition(),
+            spells=store.spells(period.since.isoformat(), period.until.isoformat()),
+            joined=[(pair.first, pair.second) for pair in store.pairs() if pair.joined],
+            worked=store.worked_on(),
+            tasks=store.tasks(),
+            booked=store.hours_booked(),
+            runs=store.runs(),
+            walks=store.walks(),
+            states={row.vehicle: row.state for row in store.standing(desk.today())},
+        )
+
+
+ROUTES = [Route("/season", show)]
