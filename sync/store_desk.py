@@ -6,6 +6,7 @@
     said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
     latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
     at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
+    holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
     device_names() -> {device: name}
     to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
     by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
@@ -116,6 +117,10 @@ class StoreDesk(StoreRead):
             " ORDER BY open DESC, last_seen DESC, opening",
             {"vehicle": vehicle, "check": check, "spot": spot},
         )
+
+    def holding(self, vehicle: str) -> tuple[Defect, ...]:
+        """A vehicle's open defects that stop an access step."""
+        return self._defects("vehicle = :vehicle AND open AND holding ORDER BY opening", {"vehicle": vehicle})
 
     def device_names(self) -> dict[str, str]:
         """What each device that handed in calls itself, as it did last."""

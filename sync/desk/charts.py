@@ -81,29 +81,29 @@ class Spark:
     """The latest readings of one check and spot, small; `words` says them."""
 
     path: str
-    last: Dot
+    dots: tuple[Dot, ...]
     band: tuple[float, float]
     words: str
     wide: int = SPARK_WIDE
     tall: int = SPARK_TALL
 
 
-def spark(points: Sequence[tuple[str, float]], unit: str, low: float | None, high: float | None) -> Spark:
-    """(day, value) in order -> a line in a small box."""
+def spark(
+    points: Sequence[tuple[str, float]], unit: str, low: float | None, high: float | None, *, over_time: bool
+) -> Spark:
+    """(day or spot, value) in order, in a small box: a line with its last reading over time, else a dot each."""
     values = [value for _, value in points]
     limits = [v for v in (low, high) if v is not None]
     scale = _Scale.over([*values, *limits], SPARK_EDGE, SPARK_TALL - SPARK_EDGE)
     step = (SPARK_WIDE - 2 * SPARK_EDGE) / max(1, len(points) - 1)
-    places = [(round(SPARK_EDGE + n * step, 1), scale.at(value)) for n, value in enumerate(values)]
-    if len(places) == 1:
-        places = [(SPARK_WIDE / 2, places[0][1])]
-    day, value = points[-1]
-    return Spark(
-        path="M" + "L".join(f"{x} {y}" for x, y in places) if len(places) > 1 else "",
-        last=Dot(*places[-1], _outside(value, low, high), day, f"{number(value, 3)} {unit}"),
-        band=_band(scale, low, high),
-        words=", ".join(f"{number(v, 3)}" for v in values),
+    first = SPARK_EDGE if len(points) > 1 else SPARK_WIDE / 2
+    dots = tuple(
+        Dot(round(first + n * step, 1), scale.at(value), _outside(value, low, high), name, f"{number(value, 3)} {unit}")
+        for n, (name, value) in enumerate(points)
     )
+    path = "M" + "L".join(f"{dot.x} {dot.y}" for dot in dots) if over_time and len(dots) > 1 else ""
+    words = ", ".join(f"{dot.when} {dot.value}" for dot in dots)
+    return Spark(path=path, dots=dots[-1:] if over_time else dots, band=_band(scale, low, high), words=words)
 
 
 @dataclass(frozen=True)

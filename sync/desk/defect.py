@@ -35,7 +35,6 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
     view = edition.by_vehicle.get(defect.vehicle)
     check = view.checks.get(defect.check) if view else None
     told = defect_history(store, edition, defect)
-    mine = store.defects(defect.vehicle)
     same = [one for one in store.at_check(defect.vehicle, defect.check, defect.spot) if one.fault == defect.fault]
     about = {defect.opening, *defect.also}
     return {
@@ -54,7 +53,7 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
         "found": found_words(defect.diagnosis, view) if defect.diagnosis else "",
         "wait": wait_words(defect.wait) if defect.wait else "",
         "words": words,
-        "steps": steps_of(view, defect, mine),
+        "steps": steps_of(view, defect, store.holding(defect.vehicle)),
         "cautions": cautions_of(view, defect),
         "notes": fault_notes(store, defect),
         "parts": [one for one in store.parts() if one.for_ in about],
@@ -62,7 +61,7 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
         "reports": [r for r in store.reports(defect.vehicle, closed=True) if r.explained in ("", defect.opening)],
         "pairs": pairs_of(desk, defect),
         **choices(edition, view, defect),
-        "why_not_up": may_escalate(defect, mine),
+        "why_not_up": may_escalate(defect, store.defects(defect.vehicle)),
     }
 
 
@@ -80,11 +79,11 @@ def choices(edition: Edition, view: VehicleView | None, defect: Defect) -> dict[
     }
 
 
-def steps_of(view: VehicleView | None, defect: Defect, mine: Iterable[Defect]) -> list[dict[str, object]]:
+def steps_of(view: VehicleView | None, defect: Defect, holding: Iterable[Defect]) -> list[dict[str, object]]:
     """The access steps that mending needs, each with what holds it."""
     if view is None or not defect.needs:
         return []
-    holders = [one for one in mine if one.holds and one.opening != defect.opening]
+    holders = [one for one in holding if one.opening != defect.opening]
     return [
         {"step": view.access[step], "held_by": [one for one in holders if step in one.holds]}
         for step in steps_under(view, defect.needs)

@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 
-from builder.edition import Edition
+from builder.edition import Edition, EditionCheck
+from sync.entries import Finding
+from sync.paper.words import number
 from sync.state import Conflict, Defect
 from sync.store import Store
 
@@ -37,3 +39,17 @@ def fault_notes(store: Store, defect: Defect) -> list[tuple[str, str]]:
     wanted = {f"{defect.vehicle}/fault/{defect.check}/{defect.fault}", *steps}
     found = [(by, text) for about, by, text in store.rulings(defect.vehicle).know_how if about in wanted]
     return found + ([("", defect.know_how)] if defect.know_how else [])
+
+
+def look_words(check: EditionCheck, finding: Finding) -> str:
+    """ "sound, 49 °C", "Slack, major, 61 mm", "not looked at: mud"."""
+    if finding.result == "unchecked":
+        return f"not looked at: {finding.why}" if finding.why else "not looked at"
+    fault = check.fault(finding.fault)
+    what = "sound" if finding.result == "sound" else fault.name if fault else finding.fault or "defect"
+    reading = f"{number(finding.reading.value)} {finding.reading.unit}" if finding.reading else ""
+    leak = f"leak class {finding.leak.leak_class}" if finding.leak else ""
+    right = "put right at once" if finding.put_right else ""
+    return ", ".join(
+        part for part in (finding.verdict or "", what, finding.severity or "", reading, leak, right) if part
+    )
