@@ -6,8 +6,8 @@ from builder.fleet import Fault
 from sync.fold.clones import find_clones
 from tests.sync.fold.shed import (
     DAY,
-    LATER,
     LAMP,
+    LATER,
     PIPE,
     SAG,
     WHEELS,
