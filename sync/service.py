@@ -154,6 +154,7 @@ class Service:
                 self.store.put_edition(read.fingerprint, edition)
                 if not code:
                     self.store.set("first edition", read.fingerprint)
+                    self.store.set("reads", READS)
                     self.store.set("edition", read.fingerprint)
                 self._context = refold_all(self.store)
                 self._changed()
