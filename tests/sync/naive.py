@@ -1,8 +1,8 @@
 """The merge rule told a second time, slowly: sets, recursion and a graph of who knew whom; nothing of the fold's code.
 
-It knows findings, corrections, settlements, rulings on closing, severity, escalation and repairs for now, voiding, work,
-and clones; one edition, no placing. For each fault at each place it gives the conflict's sides, and whether it is open,
-in which severity, with which sightings.
+It knows findings, corrections, settlements, rulings on closing, severity, escalation and repairs for now, voiding,
+work, and clones; one edition, no placing. For each fault at each place it gives the conflict's sides, and whether it is
+open, in which severity, with which sightings.
 """
 
 from collections.abc import Iterable, Iterator
@@ -230,7 +230,9 @@ class Log:
                 finding=False,
             )
 
-    def outcome(self, body: dict[str, Any]) -> tuple[bool, str | None, float | None, str | None] | None:
+    def outcome(  # noqa: PLR0911 - one way out for each thing that a choice may be
+        self, body: dict[str, Any]
+    ) -> tuple[bool, str | None, float | None, str | None] | None:
         reading = body["reading"]["value"] if body.get("reading") else None
         if not body.get("choose"):
             there = body.get("result") == "defect" or (body.get("result") is None and body.get("severity") is not None)
@@ -372,9 +374,9 @@ class Matter:
                     found.append(said)
         work = self.about("work")
         for b in work:
-            if b["state"] == "signed off" and self.log.may_sign(b, self.system):
-                if not any(o["state"] != "signed off" and self.against(o, b) for o in work):
-                    found.append(self.ruling(b, "signed"))
+            opposed = any(o["state"] != "signed off" and self.against(o, b) for o in work)
+            if b["state"] == "signed off" and self.log.may_sign(b, self.system) and not opposed:
+                found.append(self.ruling(b, "signed"))
         return found
 
     def ruling(self, body: dict[str, Any], says: str, severity: str | None = None) -> Said:

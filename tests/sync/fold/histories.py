@@ -1,4 +1,4 @@
-"""Histories for the laws: random phones and desks that walk, correct, settle, rule and work, with knowledge of any age."""
+"""Histories for the laws: random phones and desks that walk, correct, settle, rule, work, with knowledge of any age."""
 
 import itertools
 from typing import Any

@@ -66,7 +66,9 @@ def template(left: tuple[Check, ...] = (SAG, WHEELS), nose: tuple[Check, ...] = 
         station=(
             Station(id="left-track", name="Left track", order=20, at=(0.5, 0.1), mirror="right-track", check=left),
             Station(id="nose", name="Nose", order=10, at=(0.0, 0.5), check=nose),
-            Station(id="right-track", name="Right track", order=30, at=(0.5, 0.9), mirror="left-track", check=(SAG, WHEELS)),
+            Station(
+                id="right-track", name="Right track", order=30, at=(0.5, 0.9), mirror="left-track", check=(SAG, WHEELS)
+            ),
         ),
     )
 

@@ -165,7 +165,7 @@ class TestEnding:
         assert len(folded(rm, tw, desk).conflicts) == 1
 
     def test_a_late_statement_the_settler_did_not_know_reopens_it_where_it_disagrees(self, rm, tw):
-        sound, slack = self.disagree(rm, tw)
+        sound, _ = self.disagree(rm, tw)
         desk = Desk("desk-1", "RM").learn(rm, tw)
         settle = desk.settle("sag", "slack", choose=sound)
         ab = Phone("d-ab", "AB")

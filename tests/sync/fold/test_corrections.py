@@ -62,7 +62,8 @@ def test_a_corrected_walk_gives_its_findings_the_right_day():
     rm = Phone("d-rm", "RM")
     walk = rm.walk("cold", "2026-10-17")
     walk.defect("sag", "tight", "minor")
-    rm.write("walk", walk=walk.id, vehicle="badger", round="cold", day="2026-10-18", state="started", corrects=rm.ids[0])
+    fields = {"walk": walk.id, "vehicle": "badger", "round": "cold", "day": "2026-10-18", "state": "started"}
+    rm.write("walk", **fields, corrects=rm.ids[0])
     assert only(folded(rm).defects).first_day == "2026-10-18"
 
 

@@ -124,7 +124,8 @@ class TestAdoption:
         return edition_of(template(left=(SAG.model_copy(update={"ask": "Sag, measured"}), WHEELS)))
 
     def third(self):
-        return edition_of(template(nose=(PIPE, LAMP.model_copy(update={"fault": (Fault(id="dark", name="Dim", severity="minor"),)}))))
+        dim = LAMP.model_copy(update={"fault": (Fault(id="dark", name="Dim", severity="minor"),)})
+        return edition_of(template(nose=(PIPE, dim)))
 
     def test_an_adopted_edition_is_in_force(self, rm, desk):
         rm.walk().defect("sag", "slack", "major")

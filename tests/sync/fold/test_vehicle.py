@@ -138,7 +138,8 @@ class TestPerhapsTheSame:
         other.say("same", of=list(pair), joined=False)
         state = folded(rm, desk, other)
         assert only(state.pairs).joined is False
-        assert only(state.conflicts).why == "RM joined them, TW parted them; neither knew of the other; parted meanwhile"
+        why = "RM joined them, TW parted them; neither knew of the other; parted meanwhile"
+        assert only(state.conflicts).why == why
 
     def test_a_pair_nobody_offered_can_be_joined(self, rm, desk):
         walk = rm.walk()
@@ -164,7 +165,8 @@ class TestTags:
         assert (tag.vehicle, tag.owner, tag.on, tag.reason) == ("badger", "TW", True, "fingers in the fan")
 
     @pytest.mark.parametrize(
-        ("by", "reason", "left_on"), [("TW", None, False), ("RM", "asked TW", False), ("RM", None, True), ("AB", "x", True)]
+        ("by", "reason", "left_on"),
+        [("TW", None, False), ("RM", "asked TW", False), ("RM", None, True), ("AB", "x", True)],
     )
     def test_its_owner_or_a_lead_with_a_reason_takes_it_off(self, desk, by, reason, left_on):
         self.put_on(desk)
