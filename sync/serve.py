@@ -36,7 +36,7 @@ from sync.store import Store
 log = logging.getLogger("driptray.door")
 TRUST_PORT = 8080
 DESK_PORT = 8440
-_WATCH_S = 60.0
+WATCH_S = 60.0
 _DAY = timedelta(days=1)
 
 
@@ -91,6 +91,8 @@ class Open:
 
     def run(self, tell: Callable[[Opened], None]) -> None:
         """Serve until stopped. Raises DoorError, FleetError or StoreError before anything is open."""
+        if self.wanted.plain and self.wanted.lan:
+            raise DoorError("without a certificate the app is shown to this PC alone; say so with lan=False")
         raise_file_limit()
         files = app_files(self.wanted.fleet)
         edition = compile_edition(load_fleet(self.wanted.fleet))  # whole; the phones' own is cut to what they ask
@@ -105,6 +107,11 @@ class Open:
         for listener in self.listeners:
             listener.should_exit = True
 
+    def _close(self) -> None:
+        """Ports taken before one that could not be are given back."""
+        for listener in self.listeners:
+            listener.sock.close()
+
     async def _serve(
         self, service: Service, threads: Threads, files: dict[str, bytes], tell: Callable[[Opened], None]
     ) -> None:
@@ -116,6 +123,7 @@ class Open:
         paired = Paired(service.store, self.pairing, self.now)
         door = Door(service, paired, hosts, Visits(self.now), threads, self.now, self.wanted.limits)
         with contextlib.ExitStack() as stack:
+            stack.callback(self._close)
             besides = [*DESK_ROUTES, *authority_routes(served), *site(files)]
             https = self._listener(door_app(door, besides), self.wanted.port, "--port", served)
             name = self.wanted.name or next((n for n in names if not n.startswith("*.")), there.best)
@@ -203,7 +211,7 @@ class Open:
     async def _watch(self, code: str, there: Places, https: Listener, hosts: Hosts) -> None:
         """A new address on the network gets into the certificate, and is answered to, without a restart."""
         while True:
-            await asyncio.sleep(_WATCH_S)
+            await asyncio.sleep(WATCH_S)
             if not self.wanted.lan or self.wanted.certificate is not None:
                 continue
             found = places(code, found=self.found() if self.found else None)
