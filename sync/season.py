@@ -29,7 +29,7 @@ NO_SYSTEM = "no system named"
 SEVERAL = "several systems"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Period:
     """From one day to another, both included. Raises DeskError where that is no season."""
 
@@ -50,8 +50,13 @@ class Period:
     def by_weeks(self) -> bool:
         return self.days <= WEEKS_MOST
 
+    @cached_property
+    def ends(self) -> tuple[str, str]:
+        return self.since.isoformat(), self.until.isoformat()
+
     def holds(self, day: str) -> bool:
-        return self.since.isoformat() <= day <= self.until.isoformat()
+        first, last = self.ends
+        return first <= day <= last
 
     def steps(self) -> list[tuple[date, date]]:
         """Whole weeks from the first day, or calendar months; the last may be cut short."""
@@ -206,6 +211,9 @@ def counts(period: Period, given: Material) -> Counts:
 def as_one(spells: Iterable[Spell], joined: Iterable[tuple[str, str]]) -> tuple[Spell, ...]:
     """Defects that a person said are one count once: the gravest, from the first seen to the last closed."""
     heads: dict[str, str] = {}
+    joined = list(joined)
+    if not joined:
+        return tuple(sorted(spells, key=_in_order))
 
     def head(name: str) -> str:
         while heads.get(name, name) != name:
@@ -218,7 +226,11 @@ def as_one(spells: Iterable[Spell], joined: Iterable[tuple[str, str]]) -> tuple[
     groups: dict[str, list[Spell]] = {}
     for spell in spells:
         groups.setdefault(head(spell.opening), []).append(spell)
-    return tuple(sorted(map(_merged, groups.values()), key=lambda s: (s.first_day, s.opening)))
+    return tuple(sorted(map(_merged, groups.values()), key=_in_order))
+
+
+def _in_order(spell: Spell) -> tuple[str, str]:
+    return spell.first_day, spell.opening
 
 
 def _merged(group: Sequence[Spell]) -> Spell:

@@ -309,6 +309,15 @@ def test_an_empty_backlog_has_a_page_that_says_so(tmp_path: Path) -> None:
     yard.store.close()
 
 
+def test_what_comes_in_is_on_the_page_at_once(tmp_path: Path) -> None:
+    yard = Yard(tmp_path)
+    desk = desk_on(yard.service)
+    assert "0 defects found" in page(desk)
+    yard.walk("stoat", "2026-09-13", ("lamp", "dark", "minor"))
+    assert "1 defect found" in page(desk)
+    yard.store.close()
+
+
 def test_nothing_on_the_page_counts_by_person(yard: Yard) -> None:
     """What is between the frame's own choice of people and the page's end names none of them."""
     main = page(desk_on(yard.service)).partition("<main")[2]
