@@ -1,5 +1,6 @@
 """Whole walks at phone size with the network off, by accessible names, as far as the workshop's backlog."""
 
+import contextlib
 import csv
 import io
 import json
@@ -10,7 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Playwright, expect
+from playwright.sync_api import BrowserContext, Error, Playwright, expect
 
 from tests.app.browsers import CHROMIUM_ARGS, PHONE, Site, found
 from tests.app.conftest import SAMPLE
@@ -165,7 +166,8 @@ def test_a_walk_goes_on_where_it_was_after_the_app_was_killed(
     person.form.get_by_label("Note").fill("half a sent")
     person.page.wait_for_timeout(900)
     kill(tmp_path / "phone")
-    running.close()
+    with contextlib.suppress(Error):
+        running.close()
     running = started(tmp_path / "phone", playwright)
     running.set_offline(True)
     again = Person(running.pages[0], site.url)

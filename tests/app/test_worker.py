@@ -184,7 +184,7 @@ def test_unsent_data_of_the_old_version_is_handed_in_by_the_new(handset: Browser
     page.goto(f"{here.url}#/v/kettle")
     page.get_by_role("button", name="Start walk-round").click()
     expect(page.get_by_role("heading", level=2).first).to_be_visible()
-    here.change("js/handin.js", b"/** Hand-ins:", b"/* new */ /** Hand-ins:")
+    here.change("js/handin.js", b"export const SPLIT", b"/* new */ export const SPLIT")
     page.goto(f"{here.url}#/hand-in")
     page.reload()
     page.get_by_role("dialog").get_by_role("button").first.click()

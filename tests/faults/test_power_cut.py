@@ -4,6 +4,7 @@ The rig keeps a second copy of the browser's database that follows only what the
 phone starts from that copy. The same rig must lose entries when durability is relaxed, or it would prove nothing.
 """
 
+import contextlib
 import os
 import shutil
 import subprocess
@@ -11,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Playwright, sync_playwright
+from playwright.sync_api import BrowserContext, Error, Playwright, sync_playwright
 
 from builder.commands import app_files
 from builder.write import write_site
@@ -87,7 +88,8 @@ def cut(playwright: Playwright, site: Site, forgetful: Path, tmp_path: Path, *, 
     page.expose_function("saved", saved)
     page.evaluate(WRITES, [site.url, relaxed])
     kill(disk)
-    running.close()
+    with contextlib.suppress(Error):
+        running.close()
     database = next(disk.glob("**/IndexedDB"))
     shutil.rmtree(database)
     shadow = held / database.relative_to(disk)
