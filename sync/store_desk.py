@@ -1,16 +1,17 @@
 """What the desk's pages ask beside the lists: one check's looks, what was said of a thing, what has no place yet.
 
-    looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
-    looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
-    last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
-    said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
-    latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
-    at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
-    holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
-    device_names() -> {device: name}
-    to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
-    by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
-    came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
+looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
+last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
+said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
+at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
+holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
+device_names() -> {device: name}
+aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos that have not come}
+to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
+by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
+came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
 """
 
 import json
@@ -125,6 +126,20 @@ class StoreDesk(StoreRead):
     def device_names(self) -> dict[str, str]:
         """What each device that handed in calls itself, as it did last."""
         return dict(self.rows("SELECT device, name FROM devices WHERE name <> '' ORDER BY batch"))
+
+    def aside_counts(self) -> dict[str, int]:
+        """How many lines were set aside, by their reasons' codes, the most first."""
+        return dict(self.rows("SELECT code, count(*) FROM set_aside GROUP BY 1 ORDER BY 2 DESC, 1"))
+
+    def wanted_by_device(self) -> dict[str, int]:
+        """How many photos each device's entries name that have not come."""
+        return dict(
+            self.rows(
+                "SELECT device, count(DISTINCT sha256) FROM photo_names"
+                " WHERE sha256 NOT IN (SELECT sha256 FROM photos) AND sha256 NOT IN (SELECT sha256 FROM gone_photos)"
+                " GROUP BY 1"
+            )
+        )
 
     def to_place(self) -> tuple[Defect, ...]:
         """Open defects that stand at no check the fleet knows: something else, and what is not placed."""
