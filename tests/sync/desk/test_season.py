@@ -1,19 +1,16 @@
 """The season's figures against what a hand reckons, and the page that shows them."""
 
-import asyncio
 import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
-import httpx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.edition import read_edition
 from sync.demo import Places, build_sample, take_in_day
-from sync.desk.app import desk_app
 from sync.desk.page import Desk
 from sync.desk.season import material
 from sync.desk.season_chart import BAR_WIDE, bar, lines
@@ -25,6 +22,7 @@ from sync.service import Draft, Service
 from sync.state import Defect, Sighting, WalkState
 from sync.store import Store
 from sync.store_rows import Spell
+from tests.sync.desk.asking import asked
 from tests.sync.desk.season_story import Yard, season
 from tests.sync.phones import START, Dice, edition_of
 
@@ -44,12 +42,7 @@ def desk_on(service: Service, today: date = TODAY) -> Desk:
 
 
 def page(desk: Desk, address: str = "/season") -> str:
-    async def ask() -> str:
-        wire = httpx.ASGITransport(desk_app(desk), client=("127.0.0.1", 1))
-        async with httpx.AsyncClient(transport=wire, base_url="http://127.0.0.1") as client:
-            return (await client.get(address)).text
-
-    return asyncio.run(ask())
+    return asked(desk, address).text
 
 
 def of(yard: Yard) -> Material:
