@@ -132,6 +132,7 @@ def test_class_stream_and_level_propose_a_leaks_severity(walker: Walker) -> None
 def test_a_fuel_leak_cannot_be_talked_down(walker: Walker) -> None:
     walker.started().to("Engine bay")
     form = walker.defect("Fuel pipes and taps")
+    form.get_by_role("radio", name="Minor").check()
     form.get_by_role("radio", name="Union weeps").check()
     expect(form.get_by_role("radio", name="Dangerous")).to_be_checked()
     for lower in ("Major", "Minor", "Advisory"):

@@ -140,10 +140,10 @@ def test_next_leads_through_every_station_to_the_finish(walker: Walker) -> None:
 
 def test_a_check_is_found_by_a_word(walker: Walker) -> None:
     walker.started("Full").button("Find a check").click()
-    walker.form.get_by_label("A word of it").fill("slack")
-    walker.form.get_by_role("button", name="Sag of the top run").click()
+    walker.form.get_by_label("A word of it").fill("seal leak")
+    walker.form.get_by_role("button", name="Final drive seal").click()
     walker.page.get_by_role("heading", level=2, name="Left track").wait_for()
-    expect(walker.check("Sag of the top run")).to_be_in_viewport()
+    expect(walker.check("Final drive seal")).to_be_in_viewport()
 
 
 def test_finish_says_what_was_not_looked_at_and_why(walker: Walker) -> None:

@@ -49,7 +49,7 @@ def test_no_string_is_left_in_the_catalogue_that_nothing_says(bench: Bench) -> N
     """Keys put together at run time are known by their stem."""
     source = "\n".join(path.read_text("utf-8") for path in SCRIPTS.rglob("*.js") if "words" not in path.parts)
     stems = {stem for stem in re.findall(r"`([a-z][a-z.-]*)\$\{", source) if stem}
-    inner = set(re.findall(r"`\$\{\w+\}(\.[a-z-]+)`", source))
+    inner = set(re.findall(r"`\$\{[\w.]+\}(\.[a-z-]+)`", source))
     said = set(re.findall(r'"([a-z][a-z-]*(?:\.[a-z- ]+)*)"', source))
     dead = {
         key

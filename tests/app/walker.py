@@ -2,11 +2,13 @@
 
 import io
 import json
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
 from playwright.sync_api import BrowserContext, Locator, expect
+from playwright.sync_api import Error as PlaywrightError
 
 TRIAL = Path(__file__).parent / "trial"
 
@@ -141,6 +143,8 @@ class Walker:
         return self.page.get_by_role("heading", name=name)
 
     def killed(self) -> "Walker":
-        """The same phone, the app put away without a word and opened again from the home screen."""
-        self.page.close(run_before_unload=False)
+        """The same phone, the app's process killed without a word, and opened again from the home screen."""
+        with suppress(PlaywrightError):
+            self.page.goto("chrome://crash")
+        self.page.close()
         return Walker(self.handset, self.url).open()

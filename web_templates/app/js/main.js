@@ -18,7 +18,8 @@ const later = {
   missing: () => import("./screens/missing.js"),
   ready: () => import("./screens/ready.js"),
   report: () => import("./screens/report.js"),
-  running: () => import("./screens/running.js"),
+  run: () => import("./screens/run.js"),
+  topUp: () => import("./screens/topup.js"),
   vehicle: () => import("./screens/vehicle.js"),
   walk: () => import("./screens/walk.js"),
   who: () => import("./screens/who.js"),
@@ -32,9 +33,12 @@ const ROUTES = [
   [/^#\/pair\/([^/]+)$/, async (app, code) => (await later.handin()).handInScreen(app, code)],
   [/^#\/ready$/, async (app) => (await later.ready()).readyScreen(app)],
   [/^#\/v\/([^/]+)$/, async (app, id = "") => (await later.vehicle()).vehicleScreen(app, id)],
-  [/^#\/v\/([^/]+)\/(driver|visitor)$/, async (app, id = "", source) => (await later.report()).reportScreen(app, id, source === "driver" ? "driver" : "visitor")],
-  [/^#\/v\/([^/]+)\/run$/, async (app, id = "") => (await later.running()).runScreen(app, id)],
-  [/^#\/v\/([^/]+)\/top-up$/, async (app, id = "") => (await later.running()).topUpScreen(app, id)],
+  [
+    /^#\/v\/([^/]+)\/(driver|visitor)$/,
+    async (app, id = "", source) => (await later.report()).reportScreen(app, id, source === "driver" ? "driver" : "visitor"),
+  ],
+  [/^#\/v\/([^/]+)\/run$/, async (app, id = "") => (await later.run()).runScreen(app, id)],
+  [/^#\/v\/([^/]+)\/top-up$/, async (app, id = "") => (await later.topUp()).topUpScreen(app, id)],
   [/^#\/walk\/([^/]+)\/finish$/, async (app, id = "") => (await later.finish()).finishScreen(app, id)],
   [/^#\/walk\/([^/]+)\/done$/, async (app, id = "") => (await later.finish()).doneScreen(app, id)],
   [/^#\/walk\/([^/]+)(?:\/([^/]+))?$/, async (app, id = "", station) => (await later.walk()).walkScreen(app, id, station)],
@@ -92,13 +96,25 @@ function listen(app) {
 
 /** A new version waits until the walker says yes. @param {App} app */
 async function offer(app) {
-  const answer = await ask({ title: say("update.title"), text: say("update.text"), answers: [{ value: "yes", word: say("update.yes") }, { value: "no", word: say("update.no"), plain: true }] });
+  const answer = await ask({
+    title: say("update.title"),
+    text: say("update.text"),
+    answers: [
+      { value: "yes", word: say("update.yes") },
+      { value: "no", word: say("update.no"), plain: true },
+    ],
+  });
   if (answer === "yes" && (await app.update.takeOver()) === "draft") app.frame.say(say("update.draft"));
 }
 
 /** Something that only loading again mends. @param {string} title @param {string} word */
 function standing(title, word) {
-  const bar = h("div", { class: "standing-note", role: "alert" }, h("p", null, title), h("button", { type: "button", class: "act act-plain", on: { click: () => location.reload() } }, word));
+  const bar = h(
+    "div",
+    { class: "standing-note", role: "alert" },
+    h("p", null, title),
+    h("button", { type: "button", class: "act act-plain", on: { click: () => location.reload() } }, word),
+  );
   document.body.prepend(bar);
 }
 
@@ -106,7 +122,11 @@ function standing(title, word) {
 async function tellWiped(app) {
   const { state, lost } = await app.log.past();
   if (state !== "wiped" || !lost) return;
-  await ask({ title: say("wiped.title"), text: say("wiped.text", { n: lost.seq, day: shortDay(lost.at), device: lost.device }), answers: [{ value: "known", word: say("wiped.known") }] });
+  await ask({
+    title: say("wiped.title"),
+    text: say("wiped.text", { n: lost.seq, day: shortDay(lost.at), device: lost.device }),
+    answers: [{ value: "known", word: say("wiped.known") }],
+  });
 }
 
 async function start() {
@@ -126,5 +146,13 @@ async function start() {
 start().catch(async (error) => {
   console.error(error);
   await setLanguage(likelyLanguage("en")).catch(() => {});
-  root.replaceChildren(h("main", { class: "opening" }, h("h1", null, say("start-up.failed")), h("p", null, errorWords(error)), h("button", { type: "button", class: "act", on: { click: () => location.reload() } }, say("storage.reload"))));
+  root.replaceChildren(
+    h(
+      "main",
+      { class: "opening" },
+      h("h1", null, say("start-up.failed")),
+      h("p", null, errorWords(error)),
+      h("button", { type: "button", class: "act", on: { click: () => location.reload() } }, say("storage.reload")),
+    ),
+  );
 });

@@ -33,7 +33,13 @@ async function lines(app) {
     app.edition.vehicles.map(async (vehicle) => {
       const own = walks.filter((walk) => walk.vehicle === vehicle.id);
       const open = own.find((walk) => !walk.finished) ?? null;
-      return { vehicle, open, progress: open && (await progressOf(app, open)), today: own.filter((walk) => walk.day === today), carried: carried.get(vehicle.id) ?? null };
+      return {
+        vehicle,
+        open,
+        progress: open && (await progressOf(app, open)),
+        today: own.filter((walk) => walk.day === today),
+        carried: carried.get(vehicle.id) ?? null,
+      };
     }),
   );
 }
@@ -49,7 +55,8 @@ async function progressOf(app, walk) {
 
 /** @param {Line} line */
 function stateWords({ open, progress, today }) {
-  if (open && progress) return capital(say("board.walking", { round: roundWord(open.round), by: open.by, done: progress.done, of: progress.of }));
+  if (open && progress)
+    return capital(say("board.walking", { round: roundWord(open.round), by: open.by, done: progress.done, of: progress.of }));
   if (today.length === 0) return "";
   return capital(today.map((walk) => say("board.walked", { round: roundWord(walk.round), by: walk.by })).join("; "));
 }
@@ -66,8 +73,20 @@ function row(line) {
       { class: "board-row", href: open ? `#/walk/${open.walk}` : `#/v/${vehicle.id}` },
       h("span", { class: "board-name" }, vehicle.name),
       h("span", { class: "soft board-where" }, vehicle.location),
-      stateWords(line) && h("span", { class: "board-state" }, open && progress && tray(progress.done, progress.of, "tray-row"), h("span", null, stateWords(line))),
-      carried && h("span", { class: "board-standing" }, standingLine(carried.standing), known > 0 && h("span", { class: "soft" }, say("board.known", { n: known }))),
+      stateWords(line) &&
+        h(
+          "span",
+          { class: "board-state" },
+          open && progress && tray(progress.done, progress.of, "tray-row"),
+          h("span", null, stateWords(line)),
+        ),
+      carried &&
+        h(
+          "span",
+          { class: "board-standing" },
+          standingLine(carried.standing),
+          known > 0 && h("span", { class: "soft" }, say("board.known", { n: known })),
+        ),
       vehicle.state && vehicle.state !== "runner" && h("span", { class: "board-tag" }, sayIfKnown(`state.${vehicle.state}`, vehicle.state)),
     ),
   );
@@ -93,12 +112,23 @@ function group(title, some) {
  */
 function groups(all, word) {
   const asked = word.trim().toLocaleLowerCase();
-  const some = all.filter(({ vehicle }) => `${vehicle.name} ${vehicle.id} ${vehicle.kind} ${vehicle.location}`.toLocaleLowerCase().includes(asked));
+  const some = all.filter(({ vehicle }) =>
+    `${vehicle.name} ${vehicle.id} ${vehicle.kind} ${vehicle.location}`.toLocaleLowerCase().includes(asked),
+  );
   if (some.length === 0) return [h("p", { class: "soft" }, say("board.none", { word }))];
   return [
-    group(say("board.group-open"), some.filter((line) => line.open)),
-    group(say("board.group-left"), some.filter((line) => !line.open && line.today.length === 0)),
-    group(say("board.group-done"), some.filter((line) => !line.open && line.today.length > 0)),
+    group(
+      say("board.group-open"),
+      some.filter((line) => line.open),
+    ),
+    group(
+      say("board.group-left"),
+      some.filter((line) => !line.open && line.today.length === 0),
+    ),
+    group(
+      say("board.group-done"),
+      some.filter((line) => !line.open && line.today.length > 0),
+    ),
   ];
 }
 
@@ -112,7 +142,13 @@ export async function boardScreen(app) {
     title: app.edition.name,
     body: [
       all.length > 6 && h("div", { class: "field" }, h("label", { for: word.id }, say("board.find")), word),
-      canScan() && h("button", { type: "button", class: "act act-plain act-wide", on: { click: () => void app.attempt(() => openScan(app)) } }, mark("code"), h("span", null, say("scan.open"))),
+      canScan() &&
+        h(
+          "button",
+          { type: "button", class: "act act-plain act-wide", on: { click: () => void app.attempt(() => openScan(app)) } },
+          mark("code"),
+          h("span", null, say("scan.open")),
+        ),
       list,
     ],
     foot: [navigation(app)],

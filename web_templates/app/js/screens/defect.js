@@ -7,9 +7,9 @@ import { choice, tick } from "../ui/choice.js";
 import { sheet } from "../ui/dialog.js";
 import { leakFields } from "../ui/leak.js";
 import { mark } from "../ui/marks.js";
-import { measure, unitChoice } from "../ui/measure.js";
+import { Measure, unitChoice } from "../ui/measure.js";
 import { noteField } from "../ui/note.js";
-import { photoStrip } from "../ui/photos.js";
+import { PhotoStrip } from "../ui/photos.js";
 import { placeName, severityMark, severityWord } from "../ui/phrases.js";
 import { severityChoice } from "../ui/severity.js";
 import { say, sayIfKnown } from "../words/index.js";
@@ -40,7 +40,20 @@ const OTHER = "";
  */
 
 /** @type {Held} */
-const EMPTY = { open: true, fault: null, severity: null, touched: false, readingText: "", unit: "", leak: {}, putRight: false, note: "", photos: [], corrects: "", also: false };
+const EMPTY = {
+  open: true,
+  fault: null,
+  severity: null,
+  touched: false,
+  readingText: "",
+  unit: "",
+  leak: {},
+  putRight: false,
+  note: "",
+  photos: [],
+  corrects: "",
+  also: false,
+};
 
 export class DefectForm {
   /**
@@ -70,16 +83,35 @@ export class DefectForm {
     const { check, held, env } = this;
     this.call = h("div", { class: "stack", "aria-live": "polite" });
     this.severity = severityChoice(held.severity, (severity) => this.#change({ severity, touched: true }));
-    this.photos = photoStrip(env.app, held.photos, { opening: () => void this.#keepNow(), changed: (photos) => this.#change({ photos }) });
+    this.photos = new PhotoStrip(env.app, held.photos, {
+      opening: () => void this.#keepNow(),
+      changed: (photos) => this.#change({ photos }),
+    });
     const note = this.#note();
     const photos = h("section", { class: "field" }, this.photos.node);
     const caution = check?.caution && h("p", { class: "caution" }, mark("caution"), h("span", null, check.caution));
     const put = tick(say("form.put-right"), held.putRight, (putRight) => this.#change({ putRight }));
-    const known = this.base?.verdict && h("p", { class: "notice" }, say(this.base.verdict === "worse" ? "form.known-worse" : "form.known-same"));
+    const known =
+      this.base?.verdict && h("p", { class: "notice" }, say(this.base.verdict === "worse" ? "form.known-worse" : "form.known-same"));
     const middle = check && !known ? [this.#faults(check), check.leak && leakFields(held.leak, (leak) => this.#change({ leak }))] : [];
     const reading = check?.reading ? this.#reading(check) : null;
-    refill(this.sheet.body, caution, known, check ? null : [h("p", null, say("else.lead")), photos], middle, this.call, this.severity.node, reading, note, check ? photos : null, put);
-    refill(this.sheet.foot, h("button", { type: "button", class: "act act-wide", on: { click: () => void this.#save() } }, say("form.save")));
+    refill(
+      this.sheet.body,
+      caution,
+      known,
+      check ? null : [h("p", null, say("else.lead")), photos],
+      middle,
+      this.call,
+      this.severity.node,
+      reading,
+      note,
+      check ? photos : null,
+      put,
+    );
+    refill(
+      this.sheet.foot,
+      h("button", { type: "button", class: "act act-wide", on: { click: () => void this.#save() } }, say("form.save")),
+    );
     this.#propose();
   }
 
@@ -96,16 +128,31 @@ export class DefectForm {
     const limits = check.reading;
     if (!limits) return null;
     const unit = unitChoice(this.env.app, limits, this.held.unit || undefined);
-    this.field = measure(this.env.app, limits, unit, { name: say("reading.name"), typed: (readingText) => this.#change({ readingText, unit: unit.value() }), earlier: this.env.earlier(check, this.place) });
+    this.field = new Measure(this.env.app, limits, unit, {
+      name: say("reading.name"),
+      typed: (readingText) => this.#change({ readingText, unit: unit.value() }),
+      earlier: this.env.earlier(check, this.place),
+    });
     unit.followers.add(() => this.#change({ unit: unit.value() }));
-    this.field.input.value = this.held.readingText;
-    this.field.input.dispatchEvent(new Event("input"));
+    this.field.type(this.held.readingText);
     this.field.input.id = fresh("reading");
-    return h("div", { class: "field" }, h("label", { for: this.field.input.id }, say("reading.name")), h("div", { class: "measure" }, this.field.input, unit.node), this.field.range, this.field.words);
+    return h(
+      "div",
+      { class: "field" },
+      h("label", { for: this.field.input.id }, say("reading.name")),
+      h("div", { class: "measure" }, this.field.input, unit.node),
+      this.field.range,
+      this.field.words,
+    );
   }
 
   #note() {
-    return noteField({ label: say("form.note"), hint: say("form.note-hint"), value: this.held.note, typed: (note) => this.#change({ note }) }).node;
+    return noteField({
+      label: say("form.note"),
+      hint: say("form.note-hint"),
+      value: this.held.note,
+      typed: (note) => this.#change({ note }),
+    }).node;
   }
 
   /** @param {Partial<Held>} change */
@@ -143,9 +190,17 @@ export class DefectForm {
     this.severity?.show(this.held.severity, proposed, floor);
     refill(
       /** @type {HTMLElement} */ (this.call),
-      call && h("p", { class: "notice" }, h("strong", null, severityWord(call.severity), ". "), sayIfKnown(`leak-rule.${call.rule.id}`, call.rule.instruction)),
+      call &&
+        h(
+          "p",
+          { class: "notice" },
+          h("strong", null, severityWord(call.severity), ". "),
+          sayIfKnown(`leak-rule.${call.rule.id}`, call.rule.instruction),
+        ),
       never && h("p", { class: "notice" }, sayIfKnown(`never.${never.id}`, never.words)),
-      fault?.bars?.length ? h("p", { class: "soft" }, say("form.bars", { barred: fault.bars.map((what) => sayIfKnown(`barred.${what}`, what)).join(", ") })) : null,
+      fault?.bars?.length
+        ? h("p", { class: "soft" }, say("form.bars", { barred: fault.bars.map((what) => sayIfKnown(`barred.${what}`, what)).join(", ") }))
+        : null,
     );
   }
 

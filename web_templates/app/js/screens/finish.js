@@ -31,7 +31,11 @@ export async function finishScreen(app, id) {
   const open = cover.unchecked.filter((place) => !place.why);
   /** @type {string | null} */
   let why = null;
-  const reasons = choice({ name: say("finish.why", { n: open.length }), options: REASONS.map((reason) => ({ value: reason, word: whyWord(reason) })), chosen: (value) => (why = value) });
+  const reasons = choice({
+    name: say("finish.why", { n: open.length }),
+    options: REASONS.map((reason) => ({ value: reason, word: whyWord(reason) })),
+    chosen: (value) => (why = value),
+  });
 
   async function finish() {
     if (!walk) return;
@@ -50,7 +54,14 @@ export async function finishScreen(app, id) {
     title: say("walk.title", { name: vehicle.name, round: roundWord(walk.round) }),
     back: `#/walk/${walk.walk}`,
     body: [
-      h("section", { class: "sheet" }, h("h2", null, say("finish.title")), tray(cover.done, cover.of, "tray-wide"), h("p", { class: "lead" }, say("finish.covered", { done: cover.done, of: cover.of })), h("p", { class: "soft" }, say("finish.for-day", { day: shortDay(walk.day) }))),
+      h(
+        "section",
+        { class: "sheet" },
+        h("h2", null, say("finish.title")),
+        tray(cover.done, cover.of, "tray-wide"),
+        h("p", { class: "lead" }, say("finish.covered", { done: cover.done, of: cover.of })),
+        h("p", { class: "soft" }, say("finish.for-day", { day: shortDay(walk.day) })),
+      ),
       open.length > 0 && h("section", { class: "sheet" }, reasons.node),
       found(walk, vehicle),
       notLooked(walk, vehicle, cover),
@@ -71,10 +82,20 @@ function found(walk, vehicle) {
     "section",
     { class: "sheet" },
     h("h2", null, say("finish.found", { n: defects.length })),
-    h("ul", { class: "known-list" }, defects.map((mark) => {
-      const check = checks.get(mark.check ?? "") ?? null;
-      return h("li", null, mark.severity && severityMark(mark.severity), h("p", null, h("strong", null, findingLine(mark, check)), " – ", check ? placeName(check, mark.spot) : say("else.title")), mark.verdict && h("p", { class: "soft" }, say(`known.${mark.verdict}`)));
-    })),
+    h(
+      "ul",
+      { class: "known-list" },
+      defects.map((mark) => {
+        const check = checks.get(mark.check ?? "") ?? null;
+        return h(
+          "li",
+          null,
+          mark.severity && severityMark(mark.severity),
+          h("p", null, h("strong", null, findingLine(mark, check)), " – ", check ? placeName(check, mark.spot) : say("else.title")),
+          mark.verdict && h("p", { class: "soft" }, say(`known.${mark.verdict}`)),
+        );
+      }),
+    ),
   );
 }
 
@@ -90,7 +111,11 @@ function notLooked(walk, vehicle, cover) {
     "details",
     { class: "sheet", open: cover.unchecked.length <= FEW },
     h("summary", null, say("finish.not-looked", { n: cover.unchecked.length })),
-    h("div", { class: "stack" }, stations.map((station) => stationLeft(walk, station, cover.unchecked))),
+    h(
+      "div",
+      { class: "stack" },
+      stations.map((station) => stationLeft(walk, station, cover.unchecked)),
+    ),
   );
 }
 
@@ -106,7 +131,20 @@ function stationLeft(walk, station, unchecked) {
     "div",
     { class: "stack" },
     h("h3", null, h("a", { href: `#/walk/${walk.walk}/${station.id}` }, station.name)),
-    h("ul", { class: "plain-list" }, here.map((check) => h("li", null, leftWords(check, unchecked.filter((place) => place.check === check.id))))),
+    h(
+      "ul",
+      { class: "plain-list" },
+      here.map((check) =>
+        h(
+          "li",
+          null,
+          leftWords(
+            check,
+            unchecked.filter((place) => place.check === check.id),
+          ),
+        ),
+      ),
+    ),
   );
 }
 
@@ -136,9 +174,29 @@ export async function doneScreen(app, id) {
     title: vehicle.name,
     back: "#/",
     body: [
-      h("section", { class: "sheet" }, h("h2", { tabindex: "-1", "data-focus": true }, say("done.title", { round: roundWord(walk.round) })), tray(walk.finished?.covered ?? 0, walk.finished?.of ?? 0, "tray-wide"), h("p", null, say("finish.covered", { done: walk.finished?.covered ?? 0, of: walk.finished?.of ?? 0 })), h("p", null, entries > 0 ? say("done.pending", { n: entries }) : say("status.none"))),
-      h("ul", { class: "ways" }, /** @type {const} */ (["driver", "run", "top-up"]).map((way) => h("li", null, h("a", { class: "act act-plain", href: `#/v/${vehicle.id}/${way}` }, say(`${way}.way`))))),
+      h(
+        "section",
+        { class: "sheet" },
+        h("h2", { tabindex: "-1", "data-focus": true }, say("done.title", { round: roundWord(walk.round) })),
+        tray(walk.finished?.covered ?? 0, walk.finished?.of ?? 0, "tray-wide"),
+        h("p", null, say("finish.covered", { done: walk.finished?.covered ?? 0, of: walk.finished?.of ?? 0 })),
+        h("p", null, entries > 0 ? say("done.pending", { n: entries }) : say("status.none")),
+      ),
+      h(
+        "ul",
+        { class: "ways" },
+        /** @type {const} */ (["driver", "run", "top-up"]).map((way) =>
+          h("li", null, h("a", { class: "act act-plain", href: `#/v/${vehicle.id}/${way}` }, say(`${way}.way`))),
+        ),
+      ),
     ],
-    foot: [h("div", { class: "foot-row" }, h("a", { class: "act act-plain", href: "#/hand-in" }, say("nav.hand-in")), h("a", { class: "act", href: "#/" }, say("done.next")))],
+    foot: [
+      h(
+        "div",
+        { class: "foot-row" },
+        h("a", { class: "act act-plain", href: "#/hand-in" }, say("nav.hand-in")),
+        h("a", { class: "act", href: "#/" }, say("done.next")),
+      ),
+    ],
   };
 }

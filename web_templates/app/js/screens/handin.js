@@ -12,11 +12,26 @@ import { say, shortDay } from "../words/index.js";
 
 /** @param {App} app @param {string} [code] a pairing code that was scanned @returns {Promise<Screen>} */
 export async function handInScreen(app, code = "") {
-  const [pending, pairing, workshop, head] = [await app.log.pending(), await app.sender.pairing(), await app.sender.workshop(), await app.carries.head()];
+  const [pending, pairing, workshop, head] = [
+    await app.log.pending(),
+    await app.sender.pairing(),
+    await app.sender.workshop(),
+    await app.carries.head(),
+  ];
   const spare = await app.sender.spare();
   const said = h("div", { class: "stack", role: "status" });
-  const send = h("button", { type: "button", class: `act act-wide ${pairing ? "" : "act-plain"}`, on: { click: () => void sendNow(app, said, send) } }, mark("send"), h("span", null, say("hand-in.send")));
-  const save = h("button", { type: "button", class: `act act-wide ${pairing ? "act-plain" : ""}`, on: { click: () => void saveFile(app, said) } }, mark("take"), h("span", null, say("hand-in.save")));
+  const send = h(
+    "button",
+    { type: "button", class: `act act-wide ${pairing ? "" : "act-plain"}`, on: { click: () => void sendNow(app, said, send) } },
+    mark("send"),
+    h("span", null, say("hand-in.send")),
+  );
+  const save = h(
+    "button",
+    { type: "button", class: `act act-wide ${pairing ? "act-plain" : ""}`, on: { click: () => void saveFile(app, said) } },
+    mark("take"),
+    h("span", null, say("hand-in.save")),
+  );
   return {
     title: say("hand-in.title"),
     back: "#/",
@@ -48,7 +63,10 @@ async function sendNow(app, said, button) {
   button.disabled = true;
   try {
     const sent = await app.sender.send((progress) => refill(said, h("p", null, progressWords(progress))));
-    refill(said, sentWords(sent).map((words) => h("p", null, words)));
+    refill(
+      said,
+      sentWords(sent).map((words) => h("p", null, words)),
+    );
   } catch (error) {
     refill(said, h("p", { class: "notice" }, errorWords(error), " ", say("hand-in.try-file")));
   }
@@ -108,8 +126,22 @@ function roomSheet(app, n) {
 
 /** @param {App} app @param {string} [scanned] */
 function pairSheet(app, scanned = "") {
-  const url = h("input", { id: fresh("url"), type: "url", inputmode: "url", autocomplete: "off", placeholder: "https://", value: location.origin });
-  const code = h("input", { id: fresh("code"), type: "text", autocomplete: "off", autocapitalize: "characters", spellcheck: "false", value: scanned });
+  const url = h("input", {
+    id: fresh("url"),
+    type: "url",
+    inputmode: "url",
+    autocomplete: "off",
+    placeholder: "https://",
+    value: location.origin,
+  });
+  const code = h("input", {
+    id: fresh("code"),
+    type: "text",
+    autocomplete: "off",
+    autocapitalize: "characters",
+    spellcheck: "false",
+    value: scanned,
+  });
   const pair = async () => {
     const paired = await app.attempt(async () => {
       await app.sender.pair(url.value.trim(), code.value.trim());
@@ -135,7 +167,12 @@ function pairSheet(app, scanned = "") {
  */
 function knownSheet(app, count, made) {
   const said = h("p", { role: "status" });
-  const input = h("input", { type: "file", id: fresh("carry"), accept: ".json,.txt,application/json,text/plain", on: { change: () => void open() } });
+  const input = h("input", {
+    type: "file",
+    id: fresh("carry"),
+    accept: ".json,.txt,application/json,text/plain",
+    on: { change: () => void open() },
+  });
   async function open() {
     const file = input.files?.[0];
     if (!file) return;

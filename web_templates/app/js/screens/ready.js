@@ -15,7 +15,12 @@ export async function readyScreen(app) {
   const list = h("ul", { class: "ready" });
   const look = async () => {
     verdict.textContent = say("ready.looking");
-    const items = await readyForTheField({ storage: app.storage, carries: app.carries, workshop: () => app.sender.workshop(), now: app.now });
+    const items = await readyForTheField({
+      storage: app.storage,
+      carries: app.carries,
+      workshop: () => app.sender.workshop(),
+      now: app.now,
+    });
     const failed = items.filter((item) => item.ok === false).length;
     verdict.textContent = failed === 0 ? say("ready.yes") : say("ready.no", { n: failed });
     refill(list, items.map(line));
@@ -25,7 +30,9 @@ export async function readyScreen(app) {
     title: say("ready.title"),
     back: "#/",
     body: [h("section", { class: "sheet" }, verdict, h("p", { class: "soft" }, say("ready.lead"))), list],
-    foot: [h("button", { type: "button", class: "act act-wide act-plain", on: { click: () => void app.attempt(look) } }, say("ready.again"))],
+    foot: [
+      h("button", { type: "button", class: "act act-wide act-plain", on: { click: () => void app.attempt(look) } }, say("ready.again")),
+    ],
   };
 }
 
@@ -39,6 +46,12 @@ function line(item) {
     "li",
     { class: `sheet ready-item ready-${kind}` },
     h("span", { class: "ready-sign" }, mark(kind === "yes" ? "sound" : kind === "no" ? "shut" : "unchecked")),
-    h("div", null, h("h3", null, sayIfKnown(`ready.${item.id}`, item.id), h("span", { class: "ready-word" }, say(`ready.${kind}-word`))), h("p", null, state), how && h("p", { class: "kept-lines" }, how)),
+    h(
+      "div",
+      null,
+      h("h3", null, sayIfKnown(`ready.${item.id}`, item.id), h("span", { class: "ready-word" }, say(`ready.${kind}-word`))),
+      h("p", null, state),
+      how && h("p", { class: "kept-lines" }, how),
+    ),
   );
 }

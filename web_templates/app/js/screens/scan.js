@@ -43,18 +43,26 @@ export async function openScan(app) {
   };
   const shelf = sheet({ title: say("scan.open"), closed: stop });
   refill(shelf.body, video, said);
-  refill(shelf.foot, h("button", { type: "button", class: "act act-wide act-plain", on: { click: () => shelf.close() } }, say("scan.stop")));
+  refill(
+    shelf.foot,
+    h("button", { type: "button", class: "act act-wide act-plain", on: { click: () => shelf.close() } }, say("scan.stop")),
+  );
   stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } }).catch(() => null);
   if (!stream) return refill(said, say("scan.no-camera"));
   if (!open) return stop();
   video.srcObject = stream;
   await video.play();
-  await look(new Detector({ formats: ["qr_code"] }), video, () => open, (text) => {
-    const id = vehicleOf(text);
-    if (!id || !app.edition.vehicles.some((vehicle) => vehicle.id === id)) return refill(said, say("scan.foreign"));
-    shelf.close();
-    app.go(`#/v/${id}`);
-  });
+  await look(
+    new Detector({ formats: ["qr_code"] }),
+    video,
+    () => open,
+    (text) => {
+      const id = vehicleOf(text);
+      if (!id || !app.edition.vehicles.some((vehicle) => vehicle.id === id)) return refill(said, say("scan.foreign"));
+      shelf.close();
+      app.go(`#/v/${id}`);
+    },
+  );
 }
 
 /**

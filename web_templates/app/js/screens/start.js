@@ -67,15 +67,26 @@ export async function startForm(app, vehicle) {
       return;
     }
     const round = /** @type {Round} */ (rounds.value());
-    const of = stationsOf(vehicle, round).flatMap((station) => station.checks).flatMap(placesOf).length;
-    const walk = await app.attempt(async () => app.log.startWalk({ vehicle: vehicle.id, round, day: day.value, knows: await app.carries.knows(), of }));
+    const of = stationsOf(vehicle, round)
+      .flatMap((station) => station.checks)
+      .flatMap(placesOf).length;
+    const walk = await app.attempt(async () =>
+      app.log.startWalk({ vehicle: vehicle.id, round, day: day.value, knows: await app.carries.knows(), of }),
+    );
     if (walk) app.go(`#/walk/${walk.walk}`);
   }
 
   return {
     fields: [
       rounds.node,
-      h("div", { class: "field day" }, h("label", { for: day.id }, say("start.day")), words, day, h("p", { class: "hint" }, say("start.day-hint"))),
+      h(
+        "div",
+        { class: "field day" },
+        h("label", { for: day.id }, say("start.day")),
+        words,
+        day,
+        h("p", { class: "hint" }, say("start.day-hint")),
+      ),
     ],
     button: h("button", { type: "button", class: "act act-wide", on: { click: start } }, say("start.go")),
   };

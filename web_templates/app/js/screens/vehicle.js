@@ -25,7 +25,11 @@ import { startForm } from "./start.js";
 export async function vehicleScreen(app, id) {
   const vehicle = vehicleView(app.edition, id);
   if (!vehicle) return unknownVehicle(app, id);
-  const [walks, carried, form] = [(await app.log.walks()).filter((walk) => walk.vehicle === id), await app.carries.of(id), await startForm(app, vehicle)];
+  const [walks, carried, form] = [
+    (await app.log.walks()).filter((walk) => walk.vehicle === id),
+    await app.carries.of(id),
+    await startForm(app, vehicle),
+  ];
   const open = walks.find((walk) => !walk.finished);
   const goOn = open && (await openWalk(app, vehicle, open));
   return {
@@ -35,7 +39,12 @@ export async function vehicleScreen(app, id) {
       about(vehicle, carried),
       goOn?.sheet,
       goOn
-        ? h("details", { class: "sheet" }, h("summary", null, say("vehicle.another")), h("div", { class: "stack" }, form.fields, form.button))
+        ? h(
+            "details",
+            { class: "sheet" },
+            h("summary", null, say("vehicle.another")),
+            h("div", { class: "stack" }, form.fields, form.button),
+          )
         : h("section", { class: "stack" }, form.fields),
       knownList(app, vehicle, carried.defects),
       also(vehicle),
@@ -56,7 +65,11 @@ function about(vehicle, carried) {
     "section",
     { class: "sheet about" },
     h("p", null, vehicle.kind),
-    h("p", { class: "soft" }, vehicle.state === "runner" ? vehicle.location : `${vehicle.location} · ${sayIfKnown(`state.${vehicle.state}`, vehicle.state)}`),
+    h(
+      "p",
+      { class: "soft" },
+      vehicle.state === "runner" ? vehicle.location : `${vehicle.location} · ${sayIfKnown(`state.${vehicle.state}`, vehicle.state)}`,
+    ),
     h("p", null, standingLine(carried.standing)),
     barred && h("p", null, barred),
   );
@@ -72,8 +85,19 @@ async function openWalk(app, vehicle, open) {
   const { done, of } = coverage(whole, vehicle);
   const words = capital(say("board.under-way", { round: roundWord(open.round), done, of }));
   return {
-    sheet: h("section", { class: "sheet" }, h("h2", null, words), tray(done, of, "tray-wide"), h("p", { class: "soft" }, say("vehicle.started", { by: open.by, day: shortDay(open.day) }))),
-    link: h("a", { class: "act act-wide act-forward", href: `#/walk/${open.walk}` }, h("span", null, say("vehicle.go-on", { round: roundWord(open.round) })), mark("next")),
+    sheet: h(
+      "section",
+      { class: "sheet" },
+      h("h2", null, words),
+      tray(done, of, "tray-wide"),
+      h("p", { class: "soft" }, say("vehicle.started", { by: open.by, day: shortDay(open.day) })),
+    ),
+    link: h(
+      "a",
+      { class: "act act-wide act-forward", href: `#/walk/${open.walk}` },
+      h("span", null, say("vehicle.go-on", { round: roundWord(open.round) })),
+      mark("next"),
+    ),
   };
 }
 
@@ -95,17 +119,33 @@ function knownList(app, vehicle, defects) {
       h("p", { class: "soft" }, say("known.age", { n: daysBetween(defect.first_day, app.today()) }), defect.note && `: ${defect.note}`),
     );
   };
-  return h("section", { class: "sheet" }, h("h2", null, say("board.known", { n: defects.length })), h("ul", { class: "known-list" }, defects.map(line)));
+  return h(
+    "section",
+    { class: "sheet" },
+    h("h2", null, say("board.known", { n: defects.length })),
+    h("ul", { class: "known-list" }, defects.map(line)),
+  );
 }
 
 /** @param {VehicleView} vehicle */
 function also(vehicle) {
-  const ways = /** @type {const} */ ([["driver", "wheel"], ["run", "laps"], ["top-up", "can"], ["visitor", "voice"]]);
+  const ways = /** @type {const} */ ([
+    ["driver", "wheel"],
+    ["run", "laps"],
+    ["top-up", "can"],
+    ["visitor", "voice"],
+  ]);
   return h(
     "section",
     { class: "stack" },
     h("h2", null, say("vehicle.also")),
-    h("ul", { class: "ways" }, ways.map(([way, sign]) => h("li", null, h("a", { class: "act act-plain", href: `#/v/${vehicle.id}/${way}` }, mark(sign), h("span", null, say(`${way}.way`)))))),
+    h(
+      "ul",
+      { class: "ways" },
+      ways.map(([way, sign]) =>
+        h("li", null, h("a", { class: "act act-plain", href: `#/v/${vehicle.id}/${way}` }, mark(sign), h("span", null, say(`${way}.way`)))),
+      ),
+    ),
   );
 }
 
@@ -114,6 +154,21 @@ function earlier(walks) {
   const finished = walks.filter((walk) => walk.finished).slice(0, 8);
   if (finished.length === 0) return null;
   /** @param {WalkView} walk */
-  const line = (walk) => h("li", null, h("a", { href: `#/walk/${walk.walk}/finish` }, say("vehicle.walk", { round: roundWord(walk.round), day: shortDay(walk.day), by: walk.by, done: walk.finished?.covered ?? 0, of: walk.finished?.of ?? 0 })));
+  const line = (walk) =>
+    h(
+      "li",
+      null,
+      h(
+        "a",
+        { href: `#/walk/${walk.walk}/finish` },
+        say("vehicle.walk", {
+          round: roundWord(walk.round),
+          day: shortDay(walk.day),
+          by: walk.by,
+          done: walk.finished?.covered ?? 0,
+          of: walk.finished?.of ?? 0,
+        }),
+      ),
+    );
   return h("section", { class: "stack" }, h("h2", null, say("vehicle.earlier")), h("ul", { class: "links" }, finished.map(line)));
 }

@@ -61,7 +61,12 @@ function elsewhere(app, vehicle) {
     app.lock = lock;
     if (location.hash === hash) app.go(hash);
   });
-  return { title: vehicle.name, back: "#/", body: [h("div", { class: "notice", role: "alert" }, h("h2", null, say("tabs.title")), h("p", null, say("tabs.text")))], foot: [] };
+  return {
+    title: vehicle.name,
+    back: "#/",
+    body: [h("div", { class: "notice", role: "alert" }, h("h2", null, say("tabs.title")), h("p", null, say("tabs.text")))],
+    foot: [],
+  };
 }
 
 /** @typedef {{known: ReturnType<typeof placed>, pictures: Record<string, string>, before: WalkView | null, toppedUp: boolean, drafts: Set<string>, own: string}} Gathered */
@@ -73,8 +78,15 @@ function elsewhere(app, vehicle) {
  * @returns {Promise<Gathered>}
  */
 async function gathered(app, walk, vehicle) {
-  const [carried, walks, drafts, own] = [await app.carries.of(vehicle.id), await app.log.walks(), await app.drafts.all(), await app.log.device()];
-  const before = walks.find((other) => other.vehicle === walk.vehicle && other.day === walk.day && other.round === "before" && other.walk !== walk.walk);
+  const [carried, walks, drafts, own] = [
+    await app.carries.of(vehicle.id),
+    await app.log.walks(),
+    await app.drafts.all(),
+    await app.log.device(),
+  ];
+  const before = walks.find(
+    (other) => other.vehicle === walk.vehicle && other.day === walk.day && other.round === "before" && other.walk !== walk.walk,
+  );
   const topUps = /** @type {FluidEntry[]} */ (await app.log.ofKind("fluid"));
   return {
     known: placed(vehicle, carried.defects),
@@ -153,11 +165,32 @@ class Walk {
     for (const update of this.updates) update();
     return [
       figure,
-      h("div", { class: "station-head" }, h("span", { class: "plate", "aria-hidden": "true" }, stencil(number)), h("div", null, h("h2", { tabindex: "-1", "data-focus": true }, unseen(`${number}. `), station.name), sideWords(station), count)),
-      known.length > 0 && h("section", { class: "sheet" }, h("h3", null, say("walk.known-here")), known.map((card) => card.node)),
+      h(
+        "div",
+        { class: "station-head" },
+        h("span", { class: "plate", "aria-hidden": "true" }, stencil(number)),
+        h("div", null, h("h2", { tabindex: "-1", "data-focus": true }, unseen(`${number}. `), station.name), sideWords(station), count),
+      ),
+      known.length > 0 &&
+        h(
+          "section",
+          { class: "sheet" },
+          h("h3", null, say("walk.known-here")),
+          known.map((card) => card.node),
+        ),
       cards.map((card) => card.node),
       extras.node,
-      h("div", { class: "station-end" }, rest.node, h("button", { type: "button", class: "act act-plain act-wide", on: { click: () => this.openForm({ place: { station: station.id } }) } }, mark("more"), h("span", null, say("else.open")))),
+      h(
+        "div",
+        { class: "station-end" },
+        rest.node,
+        h(
+          "button",
+          { type: "button", class: "act act-plain act-wide", on: { click: () => this.openForm({ place: { station: station.id } }) } },
+          mark("more"),
+          h("span", null, say("else.open")),
+        ),
+      ),
     ];
   }
 
@@ -165,12 +198,26 @@ class Walk {
   #foot(station) {
     const names = strip(this);
     const next = h("a", { class: "act act-forward", href: "#/" });
-    const find = h("button", { type: "button", class: "find-button", on: { click: () => openSearch(this) } }, mark("find"), unseen(say("search.open")));
+    const find = h(
+      "button",
+      { type: "button", class: "find-button", on: { click: () => openSearch(this) } },
+      mark("find"),
+      unseen(say("search.open")),
+    );
     this.updates.push(names.update, () => {
       const to = this.#next(station);
       next.href = to ? `#/walk/${this.walk.walk}/${to.id}` : `#/walk/${this.walk.walk}/finish`;
       const left = this.#left(station);
-      refill(next, h("span", null, to ? say("walk.next", { number: this.#number(to), name: to.name }) : say("walk.to-finish"), h("small", null, left > 0 ? say("walk.left-here", { n: left }) : say("walk.all-here"))), mark("next"));
+      refill(
+        next,
+        h(
+          "span",
+          null,
+          to ? say("walk.next", { number: this.#number(to), name: to.name }) : say("walk.to-finish"),
+          h("small", null, left > 0 ? say("walk.left-here", { n: left }) : say("walk.all-here")),
+        ),
+        mark("next"),
+      );
     });
     for (const update of this.updates.slice(-2)) update();
     return [names.node, h("div", { class: "foot-row" }, find, next)];
@@ -200,7 +247,9 @@ class Walk {
   #countWords(station) {
     const { answered, of } = tallyOf(this.walk, station);
     const { seconds } = coverageOf(this.walk, this.stations);
-    return [say("walk.count-here", { done: answered, of }), seconds > 0 ? say("walk.time-left", { minutes: minutesWords(seconds) }) : ""].filter(Boolean).join(" · ");
+    return [say("walk.count-here", { done: answered, of }), seconds > 0 ? say("walk.time-left", { minutes: minutesWords(seconds) }) : ""]
+      .filter(Boolean)
+      .join(" · ");
   }
 
   async changed() {
@@ -250,7 +299,11 @@ class Walk {
     const [, , station = "", check = "", spot = ""] = open.key.split("\n");
     const corrects = [...this.walk.marks.values(), this.walk.extras].flat().find((found) => found.id === open.data.corrects);
     const found = this.#checkAt(check);
-    new DefectForm(this, { place: { station, ...(check && { check }), ...(spot && { spot }) }, ...(found && { check: found }), ...(corrects && { corrects }) }, open.data);
+    new DefectForm(
+      this,
+      { place: { station, ...(check && { check }), ...(spot && { spot }) }, ...(found && { check: found }), ...(corrects && { corrects }) },
+      open.data,
+    );
   }
 }
 
@@ -266,7 +319,13 @@ function withTemporary(stations, vehicle, known) {
   return vehicle.stations
     .map((station) => ({
       ...station,
-      checks: station.checks.filter((check) => asked.has(check.id) || [undefined, ...check.spots].some((spot) => known.get(placeKey({ check: check.id, ...(spot && { spot }) }))?.some((defect) => defect.temporary_until))),
+      checks: station.checks.filter(
+        (check) =>
+          asked.has(check.id) ||
+          [undefined, ...check.spots].some((spot) =>
+            known.get(placeKey({ check: check.id, ...(spot && { spot }) }))?.some((defect) => defect.temporary_until),
+          ),
+      ),
     }))
     .filter((station) => station.checks.length > 0);
 }

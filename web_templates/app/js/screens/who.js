@@ -14,42 +14,27 @@ import { LANGUAGES, currentLanguage, say, setLanguage } from "../words/index.js"
  */
 export async function whoScreen(app, then = "#/") {
   const owner = await app.log.owner();
-  const known = app.edition.people.map((person) => person.initials);
-  const other = h("input", { id: fresh("who"), type: "text", maxlength: 20, autocomplete: "off", autocapitalize: "characters", spellcheck: "false", value: known.includes(owner.by) ? "" : owner.by });
-  const phone = h("input", { id: fresh("phone"), type: "text", maxlength: 60, autocomplete: "off", value: owner.name, placeholder: say("who.phone-example") });
-  const people = choice({
-    name: say("who.name"),
-    kind: "chips chips-plates",
-    value: known.includes(owner.by) ? owner.by : null,
-    options: known.map((initials) => ({ value: initials, word: initials })),
-    chosen: () => {
-      other.value = "";
-    },
+  const person = initials(app, owner.by);
+  const phone = h("input", {
+    id: fresh("phone"),
+    type: "text",
+    maxlength: 60,
+    autocomplete: "off",
+    value: owner.name,
+    placeholder: say("who.phone-example"),
   });
-  other.addEventListener("input", () => people.set(null));
-  const languages = choice({
-    name: say("who.language"),
-    value: currentLanguage(),
-    options: LANGUAGES.map(([code, word]) => ({ value: code, word })),
-    chosen: (code) => app.attempt(() => speak(code)),
-  });
-
-  /** @param {string} code */
-  async function speak(code) {
-    await setLanguage(code);
-    await app.log.setOwner({ language: code });
-    app.go(location.hash);
-  }
+  const hint = h("p", { class: "hint" }, say("who.phone-hint"));
 
   async function go() {
-    const by = (people.value() ?? other.value.trim()).slice(0, 20);
+    const by = person.value();
     if (!by) {
       app.frame.say(say("who.missing"));
-      other.focus();
+      person.other.focus();
       return;
     }
+    const name = phone.value.trim() || say("who.phone-of", { by });
     const saved = await app.attempt(async () => {
-      await app.log.setOwner({ by, name: phone.value.trim() || say("who.phone-of", { by }) });
+      await app.log.setOwner({ by, name });
       return true;
     });
     if (!saved) return;
@@ -62,15 +47,59 @@ export async function whoScreen(app, then = "#/") {
     back: owner.by ? "#/" : null,
     body: [
       h("p", { class: "soft" }, say("who.lead", { fleet: app.edition.name })),
-      h(
-        "div",
-        { class: "sheet" },
-        known.length > 0 && people.node,
-        h("div", { class: "field" }, h("label", { for: other.id }, say(known.length > 0 ? "who.other" : "who.name")), other),
-      ),
-      h("div", { class: "sheet" }, languages.node),
-      h("div", { class: "sheet" }, h("div", { class: "field" }, h("label", { for: phone.id }, say("who.phone")), phone, h("p", { class: "hint" }, say("who.phone-hint")))),
+      person.node,
+      h("div", { class: "sheet" }, languages(app)),
+      h("div", { class: "sheet" }, h("div", { class: "field" }, h("label", { for: phone.id }, say("who.phone")), phone, hint)),
     ],
-    foot: [h("button", { type: "button", class: "act act-wide", on: { click: go } }, say("who.go"))],
+    foot: [h("button", { type: "button", class: "act act-wide", on: { click: () => void go() } }, say("who.go"))],
   };
+}
+
+/**
+ * The collection's initials to tap, or one's own to type.
+ * @param {App} app
+ * @param {string} by whoever walked last
+ */
+function initials(app, by) {
+  const known = app.edition.people.map((person) => person.initials);
+  const other = h("input", {
+    id: fresh("who"),
+    type: "text",
+    maxlength: 20,
+    autocomplete: "off",
+    autocapitalize: "characters",
+    spellcheck: "false",
+    value: known.includes(by) ? "" : by,
+  });
+  const people = choice({
+    name: say("who.name"),
+    kind: "chips chips-plates",
+    value: known.includes(by) ? by : null,
+    options: known.map((word) => ({ value: word, word })),
+    chosen: () => {
+      other.value = "";
+    },
+  });
+  other.addEventListener("input", () => people.set(null));
+  const label = h("label", { for: other.id }, say(known.length > 0 ? "who.other" : "who.name"));
+  return {
+    other,
+    node: h("div", { class: "sheet" }, known.length > 0 && people.node, h("div", { class: "field" }, label, other)),
+    value: () => people.value() ?? other.value.trim(),
+  };
+}
+
+/** @param {App} app */
+function languages(app) {
+  const speak = async (/** @type {string} */ code) => {
+    await setLanguage(code);
+    await app.log.setOwner({ language: code });
+    app.go(location.hash);
+  };
+  return choice({
+    name: say("who.language"),
+    value: currentLanguage(),
+    options: LANGUAGES.map(([code, word]) => ({ value: code, word })),
+    chosen: (code) => void app.attempt(() => speak(code)),
+  }).node;
 }

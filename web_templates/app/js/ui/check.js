@@ -30,7 +30,10 @@ export function checkCard(env, check) {
     for (const slot of body.slots) slot.update();
     odd.update();
     saved.replaceChildren(savedWords(env, check));
-    node.classList.toggle("check-done", body.slots.every((slot) => marksAt(env.walk, slot.place).length > 0));
+    node.classList.toggle(
+      "check-done",
+      body.slots.every((slot) => marksAt(env.walk, slot.place).length > 0),
+    );
   };
   update();
   return { check, node, update };
@@ -57,7 +60,8 @@ function lead(check) {
   return [
     check.condition && h("p", { class: "soft" }, check.condition),
     check.caution && h("p", { class: "caution" }, mark("caution"), h("span", null, unseen(`${say("caution.name")}: `), check.caution)),
-    check.how && h("details", { class: "how" }, h("summary", null, mark("how"), unseen(`${say("check.how")}: ${check.ask}`)), h("p", null, check.how)),
+    check.how &&
+      h("details", { class: "how" }, h("summary", null, mark("how"), unseen(`${say("check.how")}: ${check.ask}`)), h("p", null, check.how)),
   ];
 }
 
@@ -68,7 +72,9 @@ function lead(check) {
 function single(env, check) {
   const [place] = placesOf(check);
   if (!place) throw new RangeError(`check ${check.id} has no place`);
-  const unit = check.reading ? unitChoice(env.app, check.reading, marksAt(env.walk, place).find((found) => found.reading)?.reading?.unit) : null;
+  const unit = check.reading
+    ? unitChoice(env.app, check.reading, marksAt(env.walk, place).find((found) => found.reading)?.reading?.unit)
+    : null;
   const slot = new Slot(env, check, place, { kind: "targets", hideName: false, unit, lead: [lead(check), beforeSaid(env, check, place)] });
   return { slots: [slot], nodes: [slot.node, slot.below] };
 }
@@ -79,9 +85,39 @@ function single(env, check) {
  * @param {CheckView} check
  */
 function ranked(env, check) {
-  const slots = placesOf(check).map((place) => new Slot(env, check, place, { kind: "column", hideName: true, unit: null, knownApart: true, lead: h("span", { class: "column-number", "aria-hidden": "true" }, stencil(place.spot ?? "")) }));
-  const key = h("p", { class: "key", "aria-hidden": "true" }, /** @type {const} */ (["sound", "defect", "unchecked"]).map((result) => h("span", null, mark(result), say(`result.${result}`))));
-  return { slots, nodes: [group(check, [lead(check), before(env, check), h("p", { class: "soft" }, say("spots.from-nose")), slots.flatMap((slot) => slot.known.map((card) => card.node)), key, h("div", { class: "columns" }, slots.map((slot) => slot.node)), slots.map((slot) => slot.below)])] };
+  const slots = placesOf(check).map(
+    (place) =>
+      new Slot(env, check, place, {
+        kind: "column",
+        hideName: true,
+        unit: null,
+        knownApart: true,
+        lead: h("span", { class: "column-number", "aria-hidden": "true" }, stencil(place.spot ?? "")),
+      }),
+  );
+  const key = h(
+    "p",
+    { class: "key", "aria-hidden": "true" },
+    /** @type {const} */ (["sound", "defect", "unchecked"]).map((result) => h("span", null, mark(result), say(`result.${result}`))),
+  );
+  return {
+    slots,
+    nodes: [
+      group(check, [
+        lead(check),
+        before(env, check),
+        h("p", { class: "soft" }, say("spots.from-nose")),
+        slots.flatMap((slot) => slot.known.map((card) => card.node)),
+        key,
+        h(
+          "div",
+          { class: "columns" },
+          slots.map((slot) => slot.node),
+        ),
+        slots.map((slot) => slot.below),
+      ]),
+    ],
+  };
 }
 
 /**
@@ -90,15 +126,30 @@ function ranked(env, check) {
  * @param {CheckView} check
  */
 function listed(env, check) {
-  const taken = placesOf(check).flatMap((place) => marksAt(env.walk, place)).find((found) => found.reading)?.reading?.unit;
+  const taken = placesOf(check)
+    .flatMap((place) => marksAt(env.walk, place))
+    .find((found) => found.reading)?.reading?.unit;
   const unit = check.reading ? unitChoice(env.app, check.reading, taken) : null;
   const onward = (/** @type {HTMLInputElement} */ from) => {
     const fields = slots.flatMap((slot) => (slot.field ? [slot.field.input] : []));
     fields[fields.indexOf(from) + 1]?.focus();
   };
-  const slots = placesOf(check).map((place) => new Slot(env, check, place, { kind: "targets", hideName: true, unit, onward, lead: spotName(check, place.spot ?? "") }));
+  const slots = placesOf(check).map(
+    (place) => new Slot(env, check, place, { kind: "targets", hideName: true, unit, onward, lead: spotName(check, place.spot ?? "") }),
+  );
   const range = check.reading && unit && h("div", { class: "row spread" }, slots[0]?.field?.range, unit.node);
-  return { slots, nodes: [group(check, [lead(check), before(env, check), counted(check) && h("p", { class: "soft" }, say("spots.from-nose")), range, slots.map((slot) => h("div", { class: "spot" }, slot.node, slot.below))])] };
+  return {
+    slots,
+    nodes: [
+      group(check, [
+        lead(check),
+        before(env, check),
+        counted(check) && h("p", { class: "soft" }, say("spots.from-nose")),
+        range,
+        slots.map((slot) => h("div", { class: "spot" }, slot.node, slot.below)),
+      ]),
+    ],
+  };
 }
 
 /**

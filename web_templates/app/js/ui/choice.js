@@ -16,89 +16,98 @@ import { mark } from "./marks.js";
  */
 
 /**
- * @typedef {object} Choice
- * @property {HTMLFieldSetElement} node
- * @property {(value: string | null) => void} set
- * @property {(state: "" | "saving") => void} state
- * @property {() => string | null} value
+ * @typedef {object} Wish
+ * @property {import("./dom.js").Child} name the group's name
+ * @property {boolean} [hideName] for screen readers only
+ * @property {string} [kind] class of the list: "targets", "chips", "rows", "column"
+ * @property {Option[]} options
+ * @property {string | null} [value]
+ * @property {import("./dom.js").Child} [lead] between the name and the plates
+ * @property {(value: string, again: boolean) => void} chosen `again`: a tap on what was chosen already
  */
 
-/**
- * @param {object} choice
- * @param {import("./dom.js").Child} choice.name the group's name
- * @param {boolean} [choice.hideName] for screen readers only
- * @param {string} [choice.kind] class of the list: "targets", "chips", "rows"
- * @param {Option[]} choice.options
- * @param {string | null} [choice.value]
- * @param {import("./dom.js").Child} [choice.lead] between the name and the plates
- * @param {(value: string, again: boolean) => void} choice.chosen `again`: a tap on what was chosen already
- * @returns {Choice}
- */
-export function choice({ name, hideName = false, kind = "chips", options, value = null, lead, chosen }) {
-  const group = fresh("choice");
+/** @param {Wish} wish */
+export function choice(wish) {
+  return new Choice(wish);
+}
+
+export class Choice {
   /** @type {string | null} */
-  let current = value;
-  const inputs = options.map((option) => input(option));
-  const list = h("div", { class: kind }, options.map((option, index) => target(option, /** @type {HTMLInputElement} */ (inputs[index]))));
-  const node = h("fieldset", { on: { keydown: walk, keyup: still } }, h("legend", { class: hideName ? "unseen" : "named" }, name), lead, list);
-  set(value);
+  #current = null;
 
-  /** @param {Option} option */
-  function input(option) {
-    return h("input", {
-      type: "radio", name: group, value: option.value, disabled: option.barred,
-      on: {
-        click: () => pick(option.value),
-      },
-    });
+  /** @param {Wish} wish */
+  constructor({ name, hideName = false, kind = "chips", options, value = null, lead, chosen }) {
+    this.chosen = chosen;
+    const group = fresh("choice");
+    this.inputs = options.map((option) => this.#input(group, option));
+    const list = h(
+      "div",
+      { class: kind },
+      options.map((option, index) => target(option, /** @type {HTMLInputElement} */ (this.inputs[index]))),
+    );
+    const on = {
+      keydown: (/** @type {KeyboardEvent} */ event) => this.#pressed(event),
+      keyup: (/** @type {KeyboardEvent} */ event) => this.#released(event),
+    };
+    this.node = h("fieldset", { on }, h("legend", { class: hideName ? "unseen" : "named" }, name), lead, list);
+    this.set(value);
   }
 
-  /** @param {string} picked */
-  function pick(picked) {
-    const again = current === picked;
-    set(picked);
-    chosen(picked, again);
-  }
-
-  /**
-   * Arrows would choose, and a choice here writes to the log or opens a form; Space would not take a choice back.
-   * @param {KeyboardEvent} event
-   */
-  function walk(event) {
-    const here = inputs.find((radio) => radio === event.target);
-    if (event.key === " " && here) {
-      event.preventDefault();
-      if (!event.repeat) pick(here.value);
-      return;
-    }
-    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
-    const from = inputs.indexOf(/** @type {any} */ (event.target));
-    if (!step || from < 0) return;
-    event.preventDefault();
-    inputs[(from + step + inputs.length) % inputs.length]?.focus();
-  }
-
-  /** Firefox would click at the key's release. @param {KeyboardEvent} event */
-  function still(event) {
-    if (event.key === " " && inputs.some((radio) => radio === event.target)) event.preventDefault();
+  value() {
+    return this.#current;
   }
 
   /** @param {string | null} to */
-  function set(to) {
-    current = to;
-    for (const radio of inputs) radio.checked = radio.value === to;
+  set(to) {
+    this.#current = to;
+    for (const radio of this.inputs) radio.checked = radio.value === to;
   }
 
-  /** @param {string} to */
-  function state(to) {
-    for (const radio of inputs) {
+  /** @param {"" | "saving"} to */
+  state(to) {
+    for (const radio of this.inputs) {
       const label = /** @type {HTMLElement} */ (radio.parentElement);
       if (to && radio.checked) label.dataset.state = to;
       else delete label.dataset.state;
     }
   }
 
-  return { node, set, state, value: () => current };
+  /** @param {string} group @param {Option} option */
+  #input(group, option) {
+    return h("input", {
+      type: "radio",
+      name: group,
+      value: option.value,
+      disabled: option.barred,
+      on: { click: () => this.#pick(option.value) },
+    });
+  }
+
+  /** @param {string} picked */
+  #pick(picked) {
+    const again = this.#current === picked;
+    this.set(picked);
+    this.chosen(picked, again);
+  }
+
+  /**
+   * Arrows would choose, and a choice here writes to the log or opens a form; Space would not take a choice back.
+   * @param {KeyboardEvent} event
+   */
+  #pressed(event) {
+    const from = this.inputs.indexOf(/** @type {any} */ (event.target));
+    const here = this.inputs[from];
+    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+    if (!here || (!step && event.key !== " ")) return;
+    event.preventDefault();
+    if (step) this.inputs[(from + step + this.inputs.length) % this.inputs.length]?.focus();
+    else if (!event.repeat) this.#pick(here.value);
+  }
+
+  /** Firefox would click at the key's release. @param {KeyboardEvent} event */
+  #released(event) {
+    if (event.key === " " && this.inputs.some((radio) => radio === event.target)) event.preventDefault();
+  }
 }
 
 /**
@@ -107,11 +116,22 @@ export function choice({ name, hideName = false, kind = "chips", options, value 
  */
 function target(option, input) {
   const [name, more] = [fresh("word"), fresh("more")];
-  const words = h("span", null, h("span", { id: name }, option.word), option.note && h("span", { class: "option-note" }, option.note), option.small && h("small", { id: more }, option.small));
+  const words = h(
+    "span",
+    null,
+    h("span", { id: name }, option.word),
+    option.note && h("span", { class: "option-note" }, option.note),
+    option.small && h("small", { id: more }, option.small),
+  );
   // The word alone is the name; what stands under it is its description.
   input.setAttribute("aria-labelledby", name);
   if (option.small) input.setAttribute("aria-describedby", more);
-  return h("label", { class: `target ${option.kind ?? ""}` }, input, h("span", { class: "face" }, option.sign && mark(option.sign), words, option.end));
+  return h(
+    "label",
+    { class: `target ${option.kind ?? ""}` },
+    input,
+    h("span", { class: "face" }, option.sign && mark(option.sign), words, option.end),
+  );
 }
 
 /**
@@ -123,7 +143,12 @@ function target(option, input) {
 export function tick(word, on, changed) {
   const box = h("input", { type: "checkbox", on: { change: () => changed(box.checked) } });
   box.checked = on;
-  return h("label", { class: "target target-tick" }, box, h("span", { class: "face" }, h("span", { class: "tickbox" }, mark("shut")), h("span", null, word)));
+  return h(
+    "label",
+    { class: "target target-tick" },
+    box,
+    h("span", { class: "face" }, h("span", { class: "tickbox" }, mark("shut")), h("span", null, word)),
+  );
 }
 
 /** The three results, in the order they are offered. */

@@ -16,9 +16,17 @@ export function ask({ title, text, answers }) {
   return new Promise((resolve) => {
     const id = fresh("ask");
     const buttons = answers.map((answer) =>
-      h("button", { type: "button", class: `act act-wide ${answer.plain ? "act-plain" : ""}`, on: { click: () => dialog.close(answer.value) } }, answer.word),
+      h(
+        "button",
+        { type: "button", class: `act act-wide ${answer.plain ? "act-plain" : ""}`, on: { click: () => dialog.close(answer.value) } },
+        answer.word,
+      ),
     );
-    const dialog = h("dialog", { class: "ask", "aria-labelledby": id }, h("div", { class: "stack" }, h("h2", { id }, title), typeof text === "string" ? h("p", null, text) : text, buttons));
+    const dialog = h(
+      "dialog",
+      { class: "ask", "aria-labelledby": id },
+      h("div", { class: "stack" }, h("h2", { id }, title), typeof text === "string" ? h("p", null, text) : text, buttons),
+    );
     dialog.addEventListener("close", () => {
       dialog.remove();
       resolve(dialog.returnValue || null);
@@ -50,8 +58,18 @@ export function sheet({ title, note = "", closed }) {
   const body = h("div", { class: "dialog-body" });
   const foot = h("div", { class: "foot" });
   const line = h("p", { class: "bar-status" }, note);
-  const back = h("button", { type: "button", class: "bar-back act-bare", on: { click: () => dialog.close() } }, mark("back"), h("span", { class: "unseen" }, say("form.leave")));
-  const bar = h("div", { class: "bar" }, back, h("div", { class: "bar-words" }, h("h2", { id, class: "bar-heading", tabindex: "-1", autofocus: true }, title), line));
+  const back = h(
+    "button",
+    { type: "button", class: "bar-back act-bare", on: { click: () => dialog.close() } },
+    mark("back"),
+    h("span", { class: "unseen" }, say("form.leave")),
+  );
+  const bar = h(
+    "div",
+    { class: "bar" },
+    back,
+    h("div", { class: "bar-words" }, h("h2", { id, class: "bar-heading", tabindex: "-1", autofocus: true }, title), line),
+  );
   const dialog = h("dialog", { "aria-labelledby": id }, h("div", { class: "dialog-frame" }, bar, body, foot));
   dialog.addEventListener("close", () => {
     dialog.remove();

@@ -41,7 +41,18 @@ export function extrasAt(env, station) {
   const update = () => {
     const own = env.walk.extras.filter((extra) => extra.station === station.id && !extra.verdict);
     const draft = env.drafts.has(draftKey("finding", env.walk.walk, place));
-    refill(node, h("h3", null, say("else.title")), own.map(line), draft && h("div", { class: "notice" }, h("p", null, say("slot.draft")), small(say("slot.draft-open"), say("else.title"), () => env.openForm({ place }), "plain")));
+    refill(
+      node,
+      h("h3", null, say("else.title")),
+      own.map(line),
+      draft &&
+        h(
+          "div",
+          { class: "notice" },
+          h("p", null, say("slot.draft")),
+          small(say("slot.draft-open"), say("else.title"), () => env.openForm({ place }), "plain"),
+        ),
+    );
     node.hidden = own.length === 0 && !draft;
   };
   update();

@@ -22,8 +22,22 @@ export function reasons(name, because) {
   const keep = () => {
     if (other.value.trim()) because(other.value.trim());
   };
-  const chips = choice({ name: [say("why.name"), unseen(` ${name}`)], options: REASONS.map((why) => ({ value: why, word: whyWord(why) })), chosen: because });
-  const own = h("div", { class: "field" }, h("label", { for: other.id }, say("why.other")), h("div", { class: "row" }, h("div", { class: "grow" }, other), h("button", { type: "button", class: "act act-plain", on: { click: keep } }, say("why.keep"))));
+  const chips = choice({
+    name: [say("why.name"), unseen(` ${name}`)],
+    options: REASONS.map((why) => ({ value: why, word: whyWord(why) })),
+    chosen: because,
+  });
+  const own = h(
+    "div",
+    { class: "field" },
+    h("label", { for: other.id }, say("why.other")),
+    h(
+      "div",
+      { class: "row" },
+      h("div", { class: "grow" }, other),
+      h("button", { type: "button", class: "act act-plain", on: { click: keep } }, say("why.keep")),
+    ),
+  );
   return h("div", { class: "reasons" }, chips.node, h("details", null, h("summary", null, say("why.other-open")), own));
 }
 
@@ -89,7 +103,10 @@ export function beforeSaid(env, check, place) {
   const marks = env.before ? marksAt(env.before, place) : [];
   const result = resultOf(marks);
   if (!result) return null;
-  const found = marks.filter((mark) => mark.result === "defect").map((mark) => findingLine(mark, check)).join("; ");
+  const found = marks
+    .filter((mark) => mark.result === "defect")
+    .map((mark) => findingLine(mark, check))
+    .join("; ");
   const measured = marks.find((mark) => mark.reading)?.reading;
   const words = found || [say(`result.${result}`), measured && quantity(measured.value, measured.unit)].filter(Boolean).join(", ");
   return h("p", { class: "soft" }, place.spot && `${place.spot}: `, say("check.before", { words }));

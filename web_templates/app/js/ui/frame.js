@@ -68,8 +68,11 @@ export class Frame {
     const host = [...document.querySelectorAll("dialog[open]")].at(-1) ?? this.root;
     if (this.saying.parentElement !== host) host.append(this.saying);
     this.saying.textContent = words;
-    this.timer = window.setTimeout(() => {
-      this.saying.textContent = "";
-    }, words.length > 40 ? 6000 : 2500);
+    this.timer = window.setTimeout(
+      () => {
+        this.saying.textContent = "";
+      },
+      words.length > 40 ? 6000 : 2500,
+    );
   }
 }

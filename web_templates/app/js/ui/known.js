@@ -48,7 +48,16 @@ export function knownCard(env, defect, place) {
   function update() {
     const said = answerTo(env, defect);
     answers.set(said?.verdict ?? null);
-    refill(more, said && said.verdict !== "gone" && h("button", { type: "button", class: "act act-quiet", on: { click: () => env.openForm({ place, corrects: said }) } }, say(said.verdict === "worse" ? "known.say-worse" : "known.say-more")));
+    refill(
+      more,
+      said &&
+        said.verdict !== "gone" &&
+        h(
+          "button",
+          { type: "button", class: "act act-quiet", on: { click: () => env.openForm({ place, corrects: said }) } },
+          say(said.verdict === "worse" ? "known.say-worse" : "known.say-more"),
+        ),
+    );
     more.hidden = !said || said.verdict === "gone";
   }
   update();
@@ -91,10 +100,37 @@ function facts(env, defect) {
   return h(
     "div",
     { class: "known-facts" },
-    h("p", { class: "row" }, severityMark(defect.severity), h("span", { class: "soft" }, say("known.age", { n: days }), defect.reading && ` · ${quantity(defect.reading.value, defect.reading.unit)}`)),
-    defect.note && h("p", { class: "kept-lines" }, `“${defect.note}”`, defect.seen_by.length > 0 && h("span", { class: "soft" }, ` ${defect.seen_by.join(", ")}`)),
+    h(
+      "p",
+      { class: "row" },
+      severityMark(defect.severity),
+      h(
+        "span",
+        { class: "soft" },
+        say("known.age", { n: days }),
+        defect.reading && ` · ${quantity(defect.reading.value, defect.reading.unit)}`,
+      ),
+    ),
+    defect.note &&
+      h(
+        "p",
+        { class: "kept-lines" },
+        `“${defect.note}”`,
+        defect.seen_by.length > 0 && h("span", { class: "soft" }, ` ${defect.seen_by.join(", ")}`),
+      ),
     defect.temporary_until && h("p", null, say("known.temporary", { day: shortDay(defect.temporary_until) })),
     defect.conflict && h("p", null, say("known.conflict", { what: defect.conflict })),
-    pictures.length > 0 && h("div", { class: "thumbs" }, pictures.map((data) => h("img", { src: `data:image/jpeg;base64,${data}`, alt: say("known.photo", { fault: defect.fault_name, severity: severityWord(defect.severity) }), class: "thumb" }))),
+    pictures.length > 0 &&
+      h(
+        "div",
+        { class: "thumbs" },
+        pictures.map((data) =>
+          h("img", {
+            src: `data:image/jpeg;base64,${data}`,
+            alt: say("known.photo", { fault: defect.fault_name, severity: severityWord(defect.severity) }),
+            class: "thumb",
+          }),
+        ),
+      ),
   );
 }

@@ -6,7 +6,11 @@ import { say } from "../words/index.js";
 
 /** @import {Leak} from "../types.js" */
 
-const LEVELS = /** @type {const} */ ([["ok", true], ["low", false], ["unseen", null]]);
+const LEVELS = /** @type {const} */ ([
+  ["ok", true],
+  ["low", false],
+  ["unseen", null],
+]);
 
 /**
  * @param {Partial<Leak>} first
@@ -23,7 +27,10 @@ export function leakFields(first, changed) {
   const flow = choice({
     name: say("leak.flow"),
     value: leak.stream === undefined ? null : leak.stream ? "stream" : "drops",
-    options: [{ value: "drops", word: say("leak.drops") }, { value: "stream", word: say("leak.stream") }],
+    options: [
+      { value: "drops", word: say("leak.drops") },
+      { value: "stream", word: say("leak.stream") },
+    ],
     chosen: (value) => change({ stream: value === "stream" }),
   });
   flow.node.hidden = leak.class !== 3;
@@ -31,7 +38,11 @@ export function leakFields(first, changed) {
     name: say("leak.class"),
     kind: "rows",
     value: leak.class ? String(leak.class) : null,
-    options: /** @type {const} */ ([1, 2, 3]).map((number) => ({ value: String(number), word: say("leak.class-number", { number }), small: say(`leak.class-${number}`) })),
+    options: /** @type {const} */ ([1, 2, 3]).map((number) => ({
+      value: String(number),
+      word: say("leak.class-number", { number }),
+      small: say(`leak.class-${number}`),
+    })),
     chosen: (value) => change({ class: /** @type {1 | 2 | 3} */ (Number(value)) }),
   });
   const level = choice({

@@ -32,7 +32,11 @@ export function unitChoice(app, limits, taken) {
   /** @type {Set<() => void>} */
   const followers = new Set();
   if (units.length === 1) return { value: () => first, node: h("span", { class: "unit-alone" }, first), followers };
-  const select = h("select", { "aria-label": say("reading.unit"), value: first }, units.map((each) => h("option", { value: each }, each)));
+  const select = h(
+    "select",
+    { "aria-label": say("reading.unit"), value: first },
+    units.map((each) => h("option", { value: each }, each)),
+  );
   select.addEventListener("change", () => {
     app.unitInHand.set(what, select.value);
     for (const follower of followers) follower();
@@ -41,82 +45,100 @@ export function unitChoice(app, limits, taken) {
 }
 
 /**
- * @typedef {object} Measure
- * @property {HTMLInputElement} input
- * @property {HTMLElement} words what the reading says
- * @property {HTMLElement} range what is fine
- * @property {() => Reading | null} reading
- * @property {() => Judgement | null} judged
- * @property {() => Promise<boolean>} believe false: implausible, and to be read again
- * @property {(reading: Reading | null) => void} set
+ * @typedef {object} Ways
+ * @property {string} name accessible name of the field
+ * @property {(text: string) => void} typed at every change
+ * @property {() => void} [entered] at Enter
+ * @property {Reading | null} [earlier] where a rise by itself is a fault
  */
 
-/**
- * @param {App} app
- * @param {Limits} limits
- * @param {Unit} unit
- * @param {object} ways
- * @param {string} ways.name accessible name of the field
- * @param {(text: string) => void} ways.typed at every change
- * @param {() => void} [ways.entered] at Enter
- * @param {Reading | null} [ways.earlier] where a rise by itself is a fault
- * @returns {Measure}
- */
-export function measure(app, limits, unit, { name, typed, entered, earlier = null }) {
-  const { conversions } = app.edition;
-  const words = h("p", { class: "verdict", id: fresh("says"), "aria-live": "polite" });
-  const range = h("span", { class: "hint" });
-  const input = h("input", { type: "text", inputmode: "decimal", autocomplete: "off", enterkeyhint: "next", "aria-label": name, "aria-describedby": words.id });
-  /** Believed once asked. @type {string | null} */
-  let believed = null;
+export class Measure {
+  /** What was asked about and is meant so. @type {string | null} */
+  #believed = null;
 
-  const reading = () => {
-    const value = parseValue(input.value);
-    return value === null ? null : { value, unit: unit.value() };
-  };
-  const judged = () => {
-    const said = reading();
-    return said && judge(said, limits, app.edition, earlier);
-  };
-  const show = () => {
-    const [said, call] = [reading(), judged()];
-    range.textContent = rangeWords(limits, unit.value(), conversions);
-    words.textContent = said && call ? judgedWords(call, said.value, said.unit) : input.value.trim() ? say("reading.no-number") : "";
-    words.classList.toggle("verdict-out", Boolean(call && call.position !== "within" && call.position !== "no limits"));
-    input.setAttribute("aria-invalid", String(call?.position === "implausible" || (input.value.trim() !== "" && !said)));
-  };
-  const believe = async () => {
-    const said = reading();
-    if (!said || judged()?.position !== "implausible" || believed === input.value) return true;
+  /**
+   * @param {App} app
+   * @param {Limits} limits
+   * @param {Unit} unit
+   * @param {Ways} ways
+   */
+  constructor(app, limits, unit, { name, typed, entered, earlier = null }) {
+    this.edition = app.edition;
+    this.limits = limits;
+    this.unit = unit;
+    this.earlier = earlier;
+    /** What the reading says. */
+    this.words = h("p", { class: "verdict", id: fresh("says"), "aria-live": "polite" });
+    /** What is fine. */
+    this.range = h("span", { class: "hint" });
+    this.input = h("input", {
+      type: "text",
+      inputmode: "decimal",
+      autocomplete: "off",
+      enterkeyhint: "next",
+      "aria-label": name,
+      "aria-describedby": this.words.id,
+    });
+    this.input.addEventListener("input", () => {
+      this.#show();
+      typed(this.input.value);
+    });
+    this.input.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || !entered) return;
+      event.preventDefault();
+      entered();
+    });
+    unit.followers.add(() => this.#show());
+    this.#show();
+  }
+
+  /** @returns {Reading | null} */
+  reading() {
+    const value = parseValue(this.input.value);
+    return value === null ? null : { value, unit: this.unit.value() };
+  }
+
+  /** @returns {Judgement | null} */
+  judged() {
+    const said = this.reading();
+    return said && judge(said, this.limits, this.edition, this.earlier);
+  }
+
+  /** @param {Reading | null} to */
+  set(to) {
+    this.type(to ? shown(to.value) : "");
+  }
+
+  /** @param {string} text as if it had been typed, and nobody told */
+  type(text) {
+    this.input.value = text;
+    this.#show();
+  }
+
+  /** Asks again where the reading can hardly be. @returns {Promise<boolean>} false: it is to be read again */
+  async believe() {
+    const said = this.reading();
+    if (!said || this.judged()?.position !== "implausible" || this.#believed === this.input.value) return true;
     const answer = await ask({
       title: say("reading.really", { value: quantity(said.value, said.unit) }),
       text: say("reading.really-text"),
-      answers: [{ value: "again", word: say("reading.again") }, { value: "keep", word: say("reading.keep"), plain: true }],
+      answers: [
+        { value: "again", word: say("reading.again") },
+        { value: "keep", word: say("reading.keep"), plain: true },
+      ],
     });
-    if (answer !== "keep") {
-      input.select();
-      input.focus();
-      return false;
-    }
-    believed = input.value;
-    return true;
-  };
-  input.addEventListener("input", () => {
-    show();
-    typed(input.value);
-  });
-  input.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || !entered) return;
-    event.preventDefault();
-    entered();
-  });
-  unit.followers.add(show);
-  show();
-  return {
-    input, words, range, reading, judged, believe,
-    set: (to) => {
-      input.value = to ? shown(to.value) : "";
-      show();
-    },
-  };
+    if (answer === "keep") this.#believed = this.input.value;
+    else this.input.select();
+    if (answer !== "keep") this.input.focus();
+    return answer === "keep";
+  }
+
+  #show() {
+    const [said, call, typed] = [this.reading(), this.judged(), this.input.value.trim() !== ""];
+    this.range.textContent = rangeWords(this.limits, this.unit.value(), this.edition.conversions);
+    if (said && call) this.words.textContent = judgedWords(call, said.value, said.unit);
+    else this.words.textContent = typed ? say("reading.no-number") : "";
+    this.words.classList.toggle("verdict-out", Boolean(call && call.position !== "within" && call.position !== "no limits"));
+    this.input.setAttribute("aria-invalid", String(call?.position === "implausible" || (typed && !said)));
+  }
 }

@@ -25,5 +25,8 @@ export function noteField({ label, hint, value, typed }) {
     typed(input.value);
   });
   if (value) requestAnimationFrame(grow);
-  return { input, node: h("div", { class: "field" }, h("label", { for: id }, label), hint && h("p", { class: "hint", id: told }, hint), input) };
+  return {
+    input,
+    node: h("div", { class: "field" }, h("label", { for: id }, label), hint && h("p", { class: "hint", id: told }, hint), input),
+  };
 }

@@ -44,6 +44,9 @@ function words(env, check) {
     if (reading) values[place.spot ?? ""] = convert(reading.value, reading.unit, unit, limits.quantity, conversions);
   }
   const { odd, differ } = oddOnes(values, apart);
-  if (odd.length > 0) return odd.map(({ spot, apart: by }) => say(by > 0 ? "reading.odd-above" : "reading.odd-below", { spot, by: quantity(Math.abs(by), unit) })).join(" ");
+  if (odd.length > 0)
+    return odd
+      .map(({ spot, apart: by }) => say(by > 0 ? "reading.odd-above" : "reading.odd-below", { spot, by: quantity(Math.abs(by), unit) }))
+      .join(" ");
   return differ ? say("reading.differ") : "";
 }

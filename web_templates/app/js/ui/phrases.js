@@ -58,7 +58,10 @@ export function quantity(value, unit) {
  */
 export function rangeWords(limits, unit, conversions) {
   /** @param {number | null | undefined} limit */
-  const here = (limit) => (limit === null || limit === undefined ? null : Number(shown(fromBase(toBase(limit, limits.unit, limits.quantity, conversions), unit, limits.quantity, conversions))));
+  const here = (limit) =>
+    limit === null || limit === undefined
+      ? null
+      : Number(shown(fromBase(toBase(limit, limits.unit, limits.quantity, conversions), unit, limits.quantity, conversions)));
   const low = here(limits.low);
   const high = here(limits.high);
   if (low !== null && high !== null) return say("reading.between", { low, high, unit });

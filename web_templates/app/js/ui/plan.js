@@ -85,12 +85,25 @@ function place(spot, point, here) {
     sign.setAttribute("y", "-8");
     sign.setAttribute("width", wide ? "22" : "11");
     sign.setAttribute("height", "16");
-    return s("g", { class: "plan-here", transform: `translate(${point.x} ${point.y})` }, s("rect", { x: -17, y: -15, width: 34, height: 30, rx: 6 }), s("rect", { class: "plan-rim", x: -14.5, y: -12.5, width: 29, height: 25, rx: 4 }), sign);
+    return s(
+      "g",
+      { class: "plan-here", transform: `translate(${point.x} ${point.y})` },
+      s("rect", { x: -17, y: -15, width: 34, height: 30, rx: 6 }),
+      s("rect", { class: "plan-rim", x: -14.5, y: -12.5, width: 29, height: 25, rx: 4 }),
+      sign,
+    );
   }
   const shape = spot.defects
     ? s("path", { d: "M0-12C5-5 8.4-1.4 8.4 3.4A8.4 8.4 0 0 1-8.4 3.4C-8.4-1.4-5-5 0-12Z" })
     : s("circle", { r: spot.done ? 7 : 6.5 });
-  return s("g", { class: `plan-spot ${spot.done ? "plan-done" : ""} ${spot.defects ? "plan-drop" : ""}`, transform: `translate(${point.x} ${point.y})` }, shape);
+  return s(
+    "g",
+    {
+      class: `plan-spot ${spot.done ? "plan-done" : ""} ${spot.defects ? "plan-drop" : ""}`,
+      transform: `translate(${point.x} ${point.y})`,
+    },
+    shape,
+  );
 }
 
 /**
@@ -103,7 +116,9 @@ export function plan(spots, here, facts) {
   const way = points.map((point) => `${point.x.toFixed(1)} ${point.y.toFixed(1)}`).join("L");
   const at = spots.find((spot) => spot.number === here);
   const left = spots.filter((spot) => !spot.done).length;
-  const words = at ? say("plan.here", { number: here, of: spots.length, name: at.name, left }) : say("plan.all", { of: spots.length, left });
+  const words = at
+    ? say("plan.here", { number: here, of: spots.length, name: at.name, left })
+    : say("plan.all", { of: spots.length, left });
   const order = spots.map((_, index) => index).sort((a, b) => Number(spots[a]?.number === here) - Number(spots[b]?.number === here));
   const drawing = s(
     "svg",

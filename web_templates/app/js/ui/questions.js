@@ -18,7 +18,10 @@ export async function askTakeBack(defects, check, result) {
   const answer = await ask({
     title: say("slot.take-back", { what: defects.map((mark) => findingLine(mark, check)).join("; ") }),
     text: say("slot.take-back-text", { result: say(`result.${result}`) }),
-    answers: [{ value: "keep", word: say("slot.keep") }, { value: "yes", word: say("slot.take-back-yes"), plain: true }],
+    answers: [
+      { value: "keep", word: say("slot.keep") },
+      { value: "yes", word: say("slot.take-back-yes"), plain: true },
+    ],
   });
   return answer === "yes";
 }
@@ -34,7 +37,10 @@ export async function askSoundAnyway(field) {
   const answer = await ask({
     title: judgedWords(call, reading.value, reading.unit),
     text: say("slot.sound-anyway-text"),
-    answers: [{ value: "defect", word: say("slot.rather-defect") }, { value: "sound", word: say("slot.sound-anyway"), plain: true }],
+    answers: [
+      { value: "defect", word: say("slot.rather-defect") },
+      { value: "sound", word: say("slot.sound-anyway"), plain: true },
+    ],
   });
   return /** @type {"sound" | "defect" | null} */ (answer);
 }
@@ -44,7 +50,10 @@ export async function askKnownGone(there) {
   const answer = await ask({
     title: say("slot.known-gone", { what: there.map((defect) => defect.fault_name).join(", ") }),
     text: say("slot.known-gone-text"),
-    answers: [{ value: "no", word: say("slot.known-no") }, { value: "gone", word: say("slot.known-yes"), plain: true }],
+    answers: [
+      { value: "no", word: say("slot.known-no") },
+      { value: "gone", word: say("slot.known-yes"), plain: true },
+    ],
   });
   return answer === "gone";
 }
@@ -57,8 +66,18 @@ export async function askKnownGone(there) {
 export async function askRestSound(asks, n) {
   const answer = await ask({
     title: say("rest.title", { n }),
-    text: [h("p", null, say("rest.text")), h("ul", { class: "plain-list" }, asks.map((name) => h("li", null, name)))],
-    answers: [{ value: "sound", word: say("rest.yes", { n }) }, { value: "no", word: say("rest.no"), plain: true }],
+    text: [
+      h("p", null, say("rest.text")),
+      h(
+        "ul",
+        { class: "plain-list" },
+        asks.map((name) => h("li", null, name)),
+      ),
+    ],
+    answers: [
+      { value: "sound", word: say("rest.yes", { n }) },
+      { value: "no", word: say("rest.no"), plain: true },
+    ],
   });
   return answer === "sound";
 }

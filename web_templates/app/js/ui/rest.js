@@ -22,7 +22,16 @@ export function restSound(env, station) {
     const { walk, vehicle } = env.walk;
     await env.app.attempt(() =>
       env.app.log.appendAll(
-        places.map(({ check, spot }) => ({ kind: /** @type {const} */ ("finding"), walk, vehicle, ...(check && { check }), ...(spot && { spot }), result: /** @type {const} */ ("sound"), how: "rest of station", photos: [] })),
+        places.map(({ check, spot }) => ({
+          kind: /** @type {const} */ ("finding"),
+          walk,
+          vehicle,
+          ...(check && { check }),
+          ...(spot && { spot }),
+          result: /** @type {const} */ ("sound"),
+          how: "rest of station",
+          photos: [],
+        })),
       ),
     );
     await env.changed();

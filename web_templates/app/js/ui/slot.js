@@ -6,7 +6,7 @@ import { h, refill } from "./dom.js";
 import { RESULTS, choice } from "./choice.js";
 import { draftLine, foundLine, reasons } from "./found.js";
 import { answerTo, knownCard, verdictOf } from "./known.js";
-import { measure } from "./measure.js";
+import { Measure } from "./measure.js";
 import { placeName, whyWord } from "./phrases.js";
 import { askKnownGone, askSoundAnyway, askTakeBack } from "./questions.js";
 import { marksAt, resultOf } from "./tally.js";
@@ -70,7 +70,8 @@ export class Slot {
     const why = marks.find((mark) => mark.why)?.why;
     refill(
       this.below,
-      this.asking && reasons(placeName(check, place.spot), (said) => void this.#save({ result: "unchecked", why: said, ...this.#reading() })),
+      this.asking &&
+        reasons(placeName(check, place.spot), (said) => void this.#save({ result: "unchecked", why: said, ...this.#reading() })),
       !this.asking && why && h("p", { class: "said" }, say("slot.not-because", { why: whyWord(why) })),
       marks.filter((mark) => mark.result === "defect" && !mark.verdict).map((mark) => foundLine(env, check, place, mark)),
       env.drafts.has(this.key) && !this.asking && draftLine(env, check, place, this.key),
@@ -82,14 +83,25 @@ export class Slot {
     const { check, place, unit, env } = this;
     if (!check.reading || !unit) return null;
     const name = place.spot ? say("reading.of", { name: place.spot }) : say("reading.name");
-    return measure(env.app, check.reading, unit, { name, typed: (text) => this.#keepReading(text), entered: () => void this.#entered(), earlier: env.earlier(check, place) });
+    return new Measure(env.app, check.reading, unit, {
+      name,
+      typed: (text) => this.#keepReading(text),
+      entered: () => void this.#entered(),
+      earlier: env.earlier(check, place),
+    });
   }
 
   #readingRow() {
     const { field, unit, place } = this;
     if (!field || !unit) return null;
     if (place.spot) return h("div", { class: "slot-reading" }, h("div", { class: "measure" }, field.input), field.words);
-    return h("div", { class: "slot-reading" }, h("p", { class: "row spread" }, h("span", { class: "named", "aria-hidden": "true" }, say("reading.name")), field.range), h("div", { class: "measure" }, field.input, unit.node), field.words);
+    return h(
+      "div",
+      { class: "slot-reading" },
+      h("p", { class: "row spread" }, h("span", { class: "named", "aria-hidden": "true" }, say("reading.name")), field.range),
+      h("div", { class: "measure" }, field.input, unit.node),
+      field.words,
+    );
   }
 
   /** This phone's own findings here, answers to known defects aside. */
@@ -110,7 +122,10 @@ export class Slot {
   #keepReading(text) {
     const { app } = this.env;
     clearTimeout(this.timer);
-    this.timer = window.setTimeout(() => app.attempt(() => app.drafts.keep(this.key, { readingText: text, unit: this.unit?.value() ?? "" })), PAUSE);
+    this.timer = window.setTimeout(
+      () => app.attempt(() => app.drafts.keep(this.key, { readingText: text, unit: this.unit?.value() ?? "" })),
+      PAUSE,
+    );
   }
 
   /** Enter in the reading's field: fine is sound, outside is a defect. */
@@ -164,7 +179,9 @@ export class Slot {
     if (!(await askKnownGone(there))) return false;
     for (const defect of there) {
       const before = answerTo(env, defect);
-      const said = await env.app.attempt(() => env.app.log.mark(env.walk, place, verdictOf(defect, "gone"), { also: true, ...(before && { corrects: before.id }) }));
+      const said = await env.app.attempt(() =>
+        env.app.log.mark(env.walk, place, verdictOf(defect, "gone"), { also: true, ...(before && { corrects: before.id }) }),
+      );
       if (!said) return false;
     }
     return true;

@@ -12,7 +12,12 @@ const HELD = { fit: "advisory", limited: "major", stopped: "dangerous" };
 /** @param {CarriedStanding | null} standing null: nothing has come from the workshop */
 export function standingLine(standing) {
   if (!standing) return h("span", { class: "soft" }, say("standing.unknown"));
-  return h("span", { class: `graded standing-${standing.standing}` }, chocks(HELD[standing.standing]), h("span", null, say(`standing.${standing.standing}`)));
+  return h(
+    "span",
+    { class: `graded standing-${standing.standing}` },
+    chocks(HELD[standing.standing]),
+    h("span", null, say(`standing.${standing.standing}`)),
+  );
 }
 
 /** @param {CarriedStanding | null} standing */

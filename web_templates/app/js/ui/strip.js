@@ -17,7 +17,9 @@ export function strip(env) {
     const items = env.stations.map((station, index) => {
       const { answered, of, defects } = tallyOf(env.walk, station);
       const here = station.id === env.station;
-      const words = [station.name, say("walk.count", { done: answered, of }), defects > 0 && say("strip.defects", { n: defects })].filter(Boolean).join(", ");
+      const words = [station.name, say("walk.count", { done: answered, of }), defects > 0 && say("strip.defects", { n: defects })]
+        .filter(Boolean)
+        .join(", ");
       return h(
         "li",
         null,

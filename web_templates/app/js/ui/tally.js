@@ -61,7 +61,9 @@ export function restOf(walk, station, known, drafts) {
   return station.checks
     .filter((check) => !check.reading)
     .flatMap(placesOf)
-    .filter((place) => marksAt(walk, place).length === 0 && !known.has(placeKey(place)) && !drafts.has(draftKey("finding", walk.walk, place)));
+    .filter(
+      (place) => marksAt(walk, place).length === 0 && !known.has(placeKey(place)) && !drafts.has(draftKey("finding", walk.walk, place)),
+    );
 }
 
 /**
