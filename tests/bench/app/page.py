@@ -34,10 +34,12 @@ async ([rounds, size]) => {
   const plain = IDBDatabase.prototype.transaction;
   IDBDatabase.prototype.transaction = function (stores, mode, options) {
     const made = plain.call(this, stores, mode, options);
-    if (mode === "readwrite" && [...made.objectStoreNames].includes("entries")) made.addEventListener("complete", () => durable());
+    const writes = mode === "readwrite" && made.objectStoreNames.contains("entries");
+    if (writes) made.addEventListener("complete", () => durable());
     return made;
   };
-  const sound = [...document.querySelectorAll("input[type=radio][value=sound]")].find((radio) => !radio.closest("fieldset").querySelector("input[type=text]"));
+  const plates = [...document.querySelectorAll("input[type=radio][value=sound]")];
+  const sound = plates.find((radio) => !radio.closest("fieldset").querySelector("input[type=text]"));
   const rest = (ms) => new Promise((done) => setTimeout(done, ms));
   const taps = []; const puts = [];
   for (let n = 0; n < rounds; n += 1) {
@@ -56,7 +58,8 @@ async ([rounds, size]) => {
 """
 SHOWN = """
 async (address) => {
-  const shown = new Promise((done) => window.addEventListener("shown", () => requestAnimationFrame(() => setTimeout(done, 0)), { once: true }));
+  const painted = (done) => requestAnimationFrame(() => setTimeout(done, 0));
+  const shown = new Promise((done) => window.addEventListener("shown", () => painted(done), { once: true }));
   const start = performance.now();
   location.hash = address;
   await shown;
@@ -73,8 +76,11 @@ async (count) => {
       const walk = `0199f5c2-7d10-7c3e-9a51-${String(Math.floor(n / 60)).padStart(12, "0")}`;
       const id = `0199f5c3-02aa-7b11-8d20-${String(n).padStart(12, "0")}`;
       const kind = n % 60 === 0 ? "walk" : "finding";
-      const plain = { id, device, seq: seq + n, at: "2026-10-18T08:33:15.004+01:00", by: "MF", edition: "3f9c2a71", kind, walk, vehicle: "anvil" };
-      const entry = kind === "walk" ? { ...plain, id: walk, round: "cold", day: "2026-10-18", state: "started", knows: {}, covered: 0, of: 24 } : { ...plain, check: "left-track/sag", result: "sound", photos: [] };
+      const at = "2026-10-18T08:33:15.004+01:00";
+      const plain = { id, device, seq: seq + n, at, by: "MF", edition: "3f9c2a71", kind, walk, vehicle: "anvil" };
+      const start = { id: walk, round: "cold", day: "2026-10-18", state: "started", knows: {}, covered: 0, of: 24 };
+      const sound = { check: "left-track/sag", result: "sound", photos: [] };
+      const entry = { ...plain, ...(kind === "walk" ? start : sound) };
       await work.add("entries", { device, seq: seq + n, id: entry.id, kind, walk, line: JSON.stringify(entry) });
     }
     await work.put("state", { device, seq: seq + count }, "device");
@@ -84,11 +90,17 @@ async (count) => {
 """
 USABLE = """
 window.addEventListener("DOMContentLoaded", () => {
-  const look = () => { if (document.querySelector("[href='#/v/kettle'], #usable")) window.usableAt ??= performance.now(); else requestAnimationFrame(look); };
+  const look = () => {
+    if (document.querySelector("[href='#/v/kettle'], #usable")) window.usableAt ??= performance.now();
+    else requestAnimationFrame(look);
+  };
   look();
 });
 """
-EMPTY = b"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>Empty</title></head><body><ul><li id='usable'>One</li></ul></body></html>"
+EMPTY = (
+    b"<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>Empty</title></head>"
+    b"<body><ul><li id='usable'>One</li></ul></body></html>"
+)
 
 
 def lines() -> Iterator[str]:
