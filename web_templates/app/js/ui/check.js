@@ -173,5 +173,5 @@ function before(env, check) {
  * @param {import("./dom.js").Child[]} children
  */
 function group(check, children) {
-  return h("fieldset", { class: "spots" }, h("legend", { class: "named" }, check.ask), children);
+  return h("fieldset", null, h("legend", { class: "named" }, check.ask), children);
 }

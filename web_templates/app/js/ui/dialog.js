@@ -60,7 +60,7 @@ export function sheet({ title, note = "", closed }) {
   const line = h("p", { class: "bar-status" }, note);
   const back = h(
     "button",
-    { type: "button", class: "bar-back act-bare", on: { click: () => dialog.close() } },
+    { type: "button", class: "bar-back", on: { click: () => dialog.close() } },
     mark("back"),
     h("span", { class: "unseen" }, say("form.leave")),
   );

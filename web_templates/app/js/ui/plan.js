@@ -123,7 +123,7 @@ export function plan(spots, here, facts) {
   const drawing = s(
     "svg",
     { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": words },
-    s("g", { class: "plan-gear" }, runningGear(facts)),
+    s("g", null, runningGear(facts)),
     s("path", { class: "plan-body", d: "M64 40H302Q318 40 318 56V108Q318 124 302 124H64L40 102V62Z" }),
     s("path", { class: "plan-nose", d: "M64 40V124M50 82H58" }),
     spots.length > 1 && s("path", { class: "plan-way", d: `M${way}` }),
