@@ -97,20 +97,14 @@ class Case:
             self._weigh_absent(i, down, episode)
 
     def _weigh_absent(self, i: int, down: int, episode: int) -> None:
+        """A sign-off and a lead's word close any; a look, even a lead's, closes only what is advisory or minor."""
         self.number[i] = episode
-        lead = bool(self.powers.leads >> i & 1)
-        light = lead or self._light(down, episode)
-        says = self.said[i].says
-        if says == "unsettled" and not light:
-            self._dismiss(i)
-        elif episode and (says == "signed off" or self._may_close(i, light)):
+        said = self.said[i]
+        lead = bool(self.powers.leads >> i & 1) and not said.finding
+        if episode and (said.says == "signed off" or lead or self._light(down, episode)):
             self.closing |= 1 << i
-
-    def _may_close(self, i: int, light: bool) -> bool:
-        """A lead's word closes any; a look, even a lead's, closes only what is advisory or minor."""
-        if self.said[i].finding:
-            return self._light(self.knew[i] & ~self.idle, self.number[i])
-        return light
+        elif episode and said.says == "unsettled":
+            self._dismiss(i)
 
     def _light(self, down: int, episode: int) -> bool:
         """Whether what is known of the episode is advisory or minor, and not only repaired for now."""

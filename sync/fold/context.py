@@ -32,6 +32,7 @@ from sync.fold.awareness import claims
 from sync.fold.log import Kind, Logged, Place
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
+from sync.fold.statement import occasion_order
 from sync.fold.touched import Touched, Touching
 from sync.state import Clone
 
@@ -42,9 +43,10 @@ class WalkView(NamedTuple):
     knows: dict[str, int]
     day: str
     round: str
+    on: tuple[str, int]
 
 
-NO_WALK = WalkView({}, "", "")
+NO_WALK = WalkView({}, "", "", occasion_order("", ""))
 
 
 @dataclass(slots=True)
@@ -355,7 +357,8 @@ class Context:
         for other in said:
             if other.knows != knows:
                 knows = {name: min(seq, other.knows[name]) for name, seq in knows.items() if name in other.knows}
-        return WalkView(knows, first.day.isoformat(), first.round)
+        day = first.day.isoformat()
+        return WalkView(knows, day, first.round, occasion_order(day, first.round))
 
     def _find_placing(self, entry: str, leads_alone: bool) -> fields.Said | None:
         said = self.set_about([entry], "placed")

@@ -12,35 +12,14 @@ from sync.fold.awareness import Written, bits, claims
 from sync.fold.conflicts import KINDS
 from sync.fold.context import Context
 from sync.fold.fields import Said
-from sync.fold.log import Logged, Place
+from sync.fold.log import Place
 from sync.fold.matter import Matter, Spoken, matter
 from sync.fold.placing import Known, known_place
-from sync.fold.sounds import kept_sounds
+from sync.fold.sounds import Sound, choose, kept_sounds
 from sync.fold.speech import Look, Ruled, finding_statement, rulings, settle_statement
 from sync.fold.statement import Statement
 from sync.fold.words import why
 from sync.state import Conflict, Defect
-
-
-class Sound(NamedTuple):
-    """A plain `sound`, before it is known to matter. `whole` is its entry, or the statement made of it."""
-
-    device: str
-    seq: int
-    entry: str
-    knows: Mapping[str, int]
-    whole: Logged | Statement
-    when: tuple[str, int, str, int]
-    names: tuple[str, ...] = ()
-
-    @staticmethod
-    def of(statement: Statement) -> "Sound":
-        return Sound(statement.device, statement.seq, statement.entry, statement.knows, statement, statement.when)
-
-    def statement(self, context: Context) -> Statement | None:
-        if isinstance(self.whole, Statement):
-            return self.whole
-        return finding_statement(self.whole, None, context)
 
 
 class Heard(NamedTuple):
@@ -69,18 +48,23 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     ruled = {fault: _ruled(fault, said, aliases, known, context) for fault in faults}
     every = [*said, *(item.statement for items in ruled.values() for item in items)]
     loud: list[Written] = [*every, *(s.via for s in said if s.via is not None)]
-    kept = [s for sound in kept_sounds(heard.sounds, loud, context.cloned) if (s := sound.statement(context))]
+    kept = kept_sounds(heard.sounds, loud, context.cloned)
+    whole = {one.sound.entry: s for one in kept if (s := _statement(one.sound, context))}
     defects: list[Defect] = []
     conflicts: list[Conflict] = []
     for fault in faults:
         of_fault = [s for s in said if s.fault is None or s.fault == fault]
-        beside = [*of_fault, *(item.statement for item in ruled[fault])]
-        spoken = [*of_fault, *kept_sounds(kept, beside, context.cloned)]
-        found = matter(place, known, Spoken(fault, spoken, ruled[fault], aliases), context)
+        beside = sum(1 << i for i, s in enumerate(loud) if not isinstance(s, Statement) or s.fault in (None, fault))
+        sounds = [whole[one.sound.entry] for one in choose(kept, beside)]
+        found = matter(place, known, Spoken(fault, [*of_fault, *sounds], ruled[fault], aliases), context)
         _report(found, defects, conflicts)
-    return Judged(
-        tuple(sorted(defects, key=lambda d: d.opening)), tuple(sorted(conflicts, key=lambda c: c.id)), kept
-    )
+    defects.sort(key=lambda d: d.opening)
+    conflicts.sort(key=lambda c: c.id)
+    return Judged(tuple(defects), tuple(conflicts), list(whole.values()))
+
+
+def _statement(sound: Sound, context: Context) -> Statement | None:
+    return sound.whole if isinstance(sound.whole, Statement) else finding_statement(sound.whole, None, context)
 
 
 def _report(found: Matter, defects: list[Defect], conflicts: list[Conflict]) -> None:

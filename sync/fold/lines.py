@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import msgspec
@@ -16,11 +17,10 @@ from sync.fold.fields import Said
 from sync.fold.matter import Matter
 from sync.fold.readings import safer_reading
 from sync.fold.ruled import Rulings, permit_of, spent, work_sightings
-from sync.fold.statement import ABSENT, FINDINGS, PRESENT, Statement
+from sync.fold.statement import ABSENT, FINDINGS, PRESENT, Statement, written_order
 from sync.fold.words import occasion_words, says_words
 from sync.state import Closing, Conflict, Defect, Placing, Sighting, Status
 
-_ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3, "": 4}
 _HOW = {
     "signed off": "signed off",
     "closed": "closed by lead",
@@ -31,7 +31,7 @@ _HOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """Episodes `first` to `last` of a matter as one line. `sightings`: mask of its presents; `said`: of everything."""
 
@@ -42,22 +42,33 @@ class Line:
     said: int
     open: bool
 
-    @property
+    @cached_property
     def openers(self) -> list[str]:
         """Sightings that knew of no other of the line, smallest id first."""
         case = self.matter.case
         return sorted({case.said[i].entry for i in bits(self.sightings) if not case.knew[i] & self.sightings})
 
-    @property
+    @cached_property
     def seen(self) -> list[Statement]:
         """Its sightings by occasion; those of walks that have not come in last."""
         said = [self.matter.case.said[i] for i in bits(self.sightings)]
-        return sorted(said, key=lambda s: (s.seen.day or "~", _ROUNDS[s.seen.round], s.device, s.seq, s.entry))
+        return sorted(said, key=lambda s: (s.on, s.device, s.seq, s.entry))
 
-    @property
+    @cached_property
     def ids(self) -> list[str]:
         """Every entry id under which it may be spoken of."""
         return self.matter.ids(statement.entry for statement in self.seen)
+
+    @cached_property
+    def doubts(self) -> list[Statement]:
+        """Who saw an open one gone, sound or put right with knowledge of it, without that closing it."""
+        case, found = self.matter.case, []
+        for i in bits(self.said & ~case.closing) if self.open else ():
+            says = case.said[i].says
+            doubtful = says == "put right" or (says in ABSENT and case.knew[i] & self.sightings)
+            if doubtful and not case.known_by(i, self.sightings):
+                found.append(case.said[i])
+        return sorted(found, key=written_order)
 
 
 def lines(matter: Matter) -> list[Line]:
@@ -128,7 +139,7 @@ def _seen(line: Line) -> dict[str, Any]:
     """What people saw."""
     seen = line.seen
     days = [s.seen.day for s in seen if s.seen.day]
-    doubts = _doubts(line) if line.open else []
+    doubts = line.doubts
     return {
         "first_day": min(days, default=""),
         "last_day": max(days, default=""),
@@ -155,7 +166,7 @@ def _ruled(line: Line, rulings: Rulings) -> dict[str, Any]:
         "severity": severity,
         "severity_why": why,
         "bars": _bars(line.matter, severity),
-        "status": _status(state, bool(line.open and _doubts(line))),
+        "status": _status(state, bool(line.doubts)),
         "mended_by": work.value.by if state in ("mended", "tested") else "",
         "wait": work.value.wait if state == "waiting" else None,
         "owner": rulings["owner"] or "",
@@ -257,18 +268,6 @@ def _bars(matter: Matter, severity: Severity) -> tuple[str, ...]:
     if usual is None or gravity(severity) < gravity(usual.severity):
         return BARS[severity]
     return usual.bars if severity == usual.severity else tuple(dict.fromkeys((*BARS[severity], *usual.bars)))
-
-
-def _doubts(line: Line) -> list[Statement]:
-    """Who saw it gone, sound or put right with knowledge of it, without that closing it."""
-    case = line.matter.case
-    found = []
-    for i in bits(line.said & ~case.closing):
-        says = case.said[i].says
-        doubtful = says == "put right" or (says in ABSENT and case.knew[i] & line.sightings)
-        if doubtful and not case.known_by(i, line.sightings):
-            found.append(case.said[i])
-    return sorted(found, key=lambda s: (s.device, s.seq, s.entry))
 
 
 def _doubt_words(matter: Matter, doubt: Statement) -> str:

@@ -1,7 +1,7 @@
 """Perhaps the same: open defects of one vehicle offered as one, and what people said of that. Nothing joins itself."""
 
-from collections.abc import Iterator, Sequence
-from itertools import combinations
+from collections.abc import Sequence
+from itertools import combinations, pairwise
 
 import networkx
 from rapidfuzz import fuzz
@@ -23,15 +23,14 @@ ALIKE = 85
 def pairs(vehicle: str, defects: Sequence[Defect], context: Context, conflicts: list[Conflict]) -> tuple[Pair, ...]:
     """Pairs that are offered, and those a person joined or parted; each (smaller, larger) opening id."""
     view = context.edition.by_vehicle.get(vehicle)
+    told = [(d, plain(d.note) if len(d.note) >= TEXT_LEAST else "") for d in sorted(defects, key=lambda d: d.opening)]
     found = []
-    for one, other in combinations(sorted(defects, key=lambda d: d.opening), 2):
-        said = _said(one, other, context)
-        if not said and not (why := perhaps(one, other, view)):
-            continue
-        merged = fields.merge(said, context.cloned)
-        joined = False if merged.sides else merged.value
-        why = perhaps(one, other, view) or "a person said so"
-        found.append(Pair(first=one.opening, second=other.opening, why=why, joined=joined))
+    for (one, text), (other, other_text) in combinations(told, 2):
+        why = perhaps(one, other, view) or ("alike in words" if alike(text, other_text) else "")
+        merged = fields.merge(_said(one, other, context), context.cloned) if context.same else fields.Merged(None)
+        if why or merged.stands or merged.sides:
+            joined = False if merged.sides else merged.value
+            found.append(Pair(first=one.opening, second=other.opening, why=why or "a person said so", joined=joined))
         if merged.sides:
             conflicts.append(_dispute(vehicle, one, other, merged))
     return tuple(found)
@@ -43,35 +42,39 @@ def groups(found: Sequence[Pair]) -> list[tuple[str, ...]]:
     return sorted(tuple(sorted(group)) for group in networkx.connected_components(graph))
 
 
+def alike(text: str, other: str) -> bool:
+    """Whether two texts may speak of one thing; short ones do not say enough."""
+    return bool(text and other) and fuzz.token_set_ratio(text, other, score_cutoff=ALIKE) >= ALIKE
+
+
 def perhaps(one: Defect, other: Defect, view: VehicleView | None) -> str:
-    """Why two open defects may be one; empty where nothing says so."""
-    return next((why for why in _reasons(one, other, view) if why), "")
-
-
-def _reasons(one: Defect, other: Defect, view: VehicleView | None) -> Iterator[str]:
-    same_check = one.check == other.check and bool(one.check)
-    if same_check and one.spot == other.spot:
-        yield "at the same check"
-    if same_check and one.fault == other.fault and view is not None and one.check in view.checks:
-        spots = view.checks[one.check].spots
-        if one.spot in spots and other.spot in spots and abs(spots.index(one.spot) - spots.index(other.spot)) == 1:
-            yield f"the same fault at neighbouring spots, {one.spot} and {other.spot}"
+    """Why two open defects may be one by where they are; empty where nothing says so."""
+    if one.check and one.check == other.check:
+        return _at_one_check(one, other, view)
     if one.station and one.station == other.station and one.placing != other.placing:
-        yield "something else at the same station"
-    if view is not None and _mirrored(one, other, view):
-        yield "the same fault on the other side"
-    texts = [plain(d.note) for d in (one, other)]
-    if min(map(len, texts)) >= TEXT_LEAST and fuzz.token_set_ratio(*texts) >= ALIKE:
-        yield "alike in words"
+        return "something else at the same station"
+    if one.fault == other.fault and view is not None and _mirrored(one, other, view):
+        return "the same fault on the other side"
+    return ""
+
+
+def _at_one_check(one: Defect, other: Defect, view: VehicleView | None) -> str:
+    if one.spot == other.spot:
+        return "at the same check"
+    spots = view.checks[one.check].spots if view is not None and one.check in view.checks else ()
+    near = {one.spot, other.spot} in [set(pair) for pair in pairwise(spots)]
+    if near and one.fault == other.fault:
+        return f"the same fault at neighbouring spots, {one.spot} and {other.spot}"
+    return ""
 
 
 def _mirrored(one: Defect, other: Defect, view: VehicleView) -> bool:
+    """The same check of stations that mirror each other, at the same spot."""
     station, opposite = view.stations.get(one.station), view.stations.get(other.station)
-    if station is None or opposite is None or other.station not in (station.mirror, opposite.mirror and other.station):
+    if station is None or opposite is None or not one.check or one.spot != other.spot:
         return False
     mirror = station.mirror == other.station or opposite.mirror == one.station
-    same_ask = one.check.partition("/")[2] == other.check.partition("/")[2]
-    return mirror and bool(one.check) and same_ask and one.fault == other.fault and one.spot == other.spot
+    return mirror and one.check.partition("/")[2] == other.check.partition("/")[2]
 
 
 def _said(one: Defect, other: Defect, context: Context) -> list[fields.Said]:

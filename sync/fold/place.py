@@ -6,11 +6,12 @@ import msgspec
 
 from sync.entries import AnyEntry, Finding, Ruling, Work
 from sync.fold.context import Context
-from sync.fold.judging import Heard, Sound, judge
+from sync.fold.judging import Heard, judge
 from sync.fold.log import Logged, Place, canonical
 from sync.fold.memory import Memory, read_memory, write_memory
+from sync.fold.sounds import Sound
 from sync.fold.speech import finding_statement, spoken_fault
-from sync.fold.statement import Statement, known_with, says_of, when, written_order
+from sync.fold.statement import Statement, known_with, says_of, written_order
 from sync.state import Conflict, Defect
 
 #: The log's entries of some ids.
@@ -128,8 +129,8 @@ def _marks(sounds: Sequence[Logged], context: Context) -> list[Sound]:
         entry = logged.entry
         if isinstance(entry, Finding):
             view = context.walk_view(entry.walk, entry.device)
-            on = when(view.day, view.round, entry.device, entry.seq)
-            found.append(Sound(entry.device, entry.seq, entry.id, known_with(view.knows, entry.knows), logged, on))
+            knows = known_with(view.knows, entry.knows) if entry.knows else view.knows
+            found.append(Sound(entry.device, entry.seq, entry.id, knows, view.on, logged))
     return found
 
 

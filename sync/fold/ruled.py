@@ -35,12 +35,20 @@ class Rulings:
     subject: tuple[str, ...]
     merged: dict[str, Merged] = field(default_factory=dict)
 
+    @property
+    def spoken_of(self) -> bool:
+        """Whether any ruling or work is about it at all."""
+        about = self.context.about
+        return bool(about) and any(name in about for name in self.ids)
+
     def __getitem__(self, name: str) -> Any:
         return self.of(name).value
 
     def of(self, name: str) -> Merged:
         """One field; in dispute nothing stands, but where `_SAFER` knows a safer one."""
         if name not in self.merged:
+            if not self.spoken_of:
+                return _NOTHING
             said = self.context.set_about(self.ids, name)
             if name in _CAUTIOUS:
                 said = _in_force(said, self.context)
@@ -97,6 +105,7 @@ def _in_force(said: Sequence[Said], context: Context) -> list[Said]:
     return [one for one in given if not any(context.knew(lead, one) for lead in leads if lead is not one)]
 
 
+_NOTHING = Merged(None)
 #: What two values of a field have to agree in; elsewhere in everything.
 _SAME = {
     "closed": lambda value: value is None,

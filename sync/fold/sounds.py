@@ -9,52 +9,77 @@ Keeping them from those kept and newer ones gives the same as keeping them from 
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from itertools import groupby
-from typing import Protocol, TypeVar
+from collections.abc import Mapping, Sequence
+from operator import itemgetter
+from typing import NamedTuple
 
 from sync.fold.awareness import Cloned, Written, prefix_masks
+from sync.fold.log import Logged
+from sync.fold.statement import Statement
 
-#: Day and round, then device and seq: an order among sounds that no arrival changes.
-When = tuple[str, int, str, int]
-
-
-class Dated(Written, Protocol):
-    """A sound: what awareness needs, and its occasion as something that sorts."""
-
-    @property
-    def when(self) -> When: ...
+_written = itemgetter(0, 1)
 
 
-Sound = TypeVar("Sound", bound=Dated)
+class Sound(NamedTuple):
+    """A plain `sound`. `on` sorts by occasion; `whole` is its entry, or the statement made of it."""
+
+    device: str
+    seq: int
+    entry: str
+    knows: Mapping[str, int]
+    on: tuple[str, int]
+    whole: Logged | Statement
+
+    @staticmethod
+    def of(statement: Statement) -> "Sound":
+        return Sound(
+            statement.device, statement.seq, statement.entry, statement.knows, statement.on, statement
+        )
 
 
-def kept_sounds(sounds: Sequence[Sound], loud: Sequence[Written], cloned: Cloned) -> list[Sound]:
+class Kept(NamedTuple):
+    """A sound with masks over the rest: what it knew, and what knew it. `always`: it stands for itself alone, since
+    something speaks of it by id, or its device was cloned and has no newer look."""
+
+    sound: Sound
+    knew: int
+    known_by: int
+    always: bool
+
+
+def kept_sounds(sounds: Sequence[Sound], loud: Sequence[Written], cloned: Cloned) -> list[Kept]:
     """Those that matter beside `loud`, everything else that was said, by device and seq."""
-    ordered = sorted(sounds, key=lambda sound: (sound.device, sound.seq))
-    if cloned and any(sound.device in cloned for sound in sounds):
-        return ordered
     view = _View(loud, cloned)
-    kept: set[str] = {sound.entry for sound in ordered if sound.entry in view.named}
-    classes: dict[tuple[int, int], tuple[Sound, Sound]] = {}
-    for _, chain in groupby(reversed(ordered), key=lambda sound: sound.device):
-        compared = 0  # with what the device's newer looks are compared already
-        for sound in chain:
-            knew, known_by = view.knew(sound), view.known_by(sound)
-            if knew & known_by:
-                return ordered  # two that claim to know each other: here everything is compared
-            if view.all & ~knew & ~known_by & ~compared:
-                kept.add(sound.entry)
-            compared |= view.all & ~knew
-            if knew:
-                first, last = classes.get((knew, known_by), (sound, sound))
-                classes[knew, known_by] = (min(first, sound, key=_when), max(last, sound, key=_when))
-    kept.update(sound.entry for pair in classes.values() for sound in pair)
-    return [sound for sound in ordered if sound.entry in kept]
+    found = [
+        Kept(sound, view.knew(sound), view.known_by(sound), sound.entry in view.named or sound.device in cloned)
+        for sound in sorted(sounds, key=_written)
+    ]
+    return choose(found, view.all)
 
 
-def _when(sound: Dated) -> When:
-    return sound.when
+def choose(sounds: Sequence[Kept], beside: int) -> list[Kept]:
+    """Of sounds by device and seq, those that matter beside some of the rest, given as a mask."""
+    kept: set[int] = set()
+    classes: dict[tuple[int, int], list[int]] = {}
+    device, compared = "", 0
+    for i in range(len(sounds) - 1, -1, -1):
+        sound, knew, known_by, always = sounds[i]
+        knew &= beside
+        known_by &= beside
+        if knew & known_by:
+            return list(sounds)  # two that claim to know each other: here everything is compared
+        if sound.device != device:
+            device, compared = sound.device, 0  # what the device's newer looks are compared with already
+        unaware = beside & ~knew
+        if always or unaware & ~known_by & ~compared:
+            kept.add(i)
+        compared |= unaware
+        if knew:
+            classes.setdefault((knew, known_by), []).append(i)
+    for alike in classes.values():
+        kept.add(min(alike, key=lambda i: (sounds[i].sound.on, i)))
+        kept.add(max(alike, key=lambda i: (sounds[i].sound.on, i)))
+    return [sounds[i] for i in sorted(kept)]
 
 
 class _View:
@@ -62,7 +87,6 @@ class _View:
 
     def __init__(self, loud: Sequence[Written], cloned: Cloned) -> None:
         self.loud = loud
-        self.cloned = cloned
         self.all = (1 << len(loud)) - 1
         self.prefixes = [(device, *prefix) for device, prefix in prefix_masks(loud, cloned).items()]
         self.named: dict[str, int] = {}
@@ -72,23 +96,27 @@ class _View:
         self._tails = [(i, w) for i, w in enumerate(loud) if cloned and w.seq >= cloned.get(w.device, w.seq + 1)]
         self._back: dict[str, tuple[list[int], list[int]]] = {}
 
-    def knew(self, sound: Written) -> int:
-        mask, own, knows = 0, sound.device, sound.knows
+    def knew(self, sound: Sound) -> int:
+        own, seq, _, knows, _, _ = sound
+        mask = 0
+        known = knows.get
         for device, seqs, masks in self.prefixes:
-            upto = sound.seq - 1 if device == own else knows.get(device, 0)
-            if upto >= seqs[0]:
-                mask |= masks[-1] if upto >= seqs[-1] else masks[bisect_right(seqs, upto)]
+            upto = seq - 1 if device == own else known(device, 0)
+            if upto >= seqs[-1]:
+                mask |= masks[-1]
+            elif upto >= seqs[0]:
+                mask |= masks[bisect_right(seqs, upto)]
         for i, item in self._tails:
             if item.entry in knows:
                 mask |= 1 << i
         return mask
 
-    def known_by(self, sound: Written) -> int:
+    def known_by(self, sound: Sound) -> int:
         back = self._back.get(sound.device)
         if back is None:
             back = self._back[sound.device] = self._claims_on(sound.device)
-        seqs, masks = back
-        return masks[bisect_left(seqs, sound.seq)] | self.named.get(sound.entry, 0)
+        mask = back[1][bisect_left(back[0], sound.seq)]
+        return mask | self.named.get(sound.entry, 0) if self.named else mask
 
     def _claims_on(self, device: str) -> tuple[list[int], list[int]]:
         """Up to which seq each claims to have known the device, in order; the masks of those from each on."""

@@ -51,8 +51,8 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
         return self.seen.seq
 
     @property
-    def when(self) -> tuple[str, int, str, int]:
-        return when(self.seen.day, self.seen.round, self.seen.device, self.seen.seq)
+    def on(self) -> tuple[str, int]:
+        return occasion_order(self.seen.day, self.seen.round)
 
     @property
     def severity(self) -> Severity | None:
@@ -78,9 +78,9 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
 _ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
 
 
-def when(day: str, round_: str, device: str, seq: int) -> tuple[str, int, str, int]:
+def occasion_order(day: str, round_: str) -> tuple[str, int]:
     """Sorts by occasion; what is on none comes last."""
-    return (day or "~", _ROUNDS.get(round_, 4), device, seq)
+    return (day or "~", _ROUNDS.get(round_, 4))
 
 
 def written_order(statement: Statement) -> tuple[str, int, str, str]:

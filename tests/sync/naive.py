@@ -469,11 +469,11 @@ class Matter:
                         idle.add(s)
             else:
                 number[s] = seen
-                light = self.light(down, seen, number, idle)
-                if s.settled and not (s.lead or light):
-                    idle.add(s)
-                elif seen and (s.says == "signed" or light or (s.lead and not s.finding)):
+                may = s.says == "signed" or (s.lead and not s.finding) or self.light(down, seen, number, idle)
+                if seen and may:
                     closing.add(s)
+                elif seen and s.settled:
+                    idle.add(s)
             if s in idle:
                 number[s] = 0
         return number, closing, idle
