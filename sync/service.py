@@ -176,6 +176,10 @@ class Service:
             self._context = refold_all(self.store)
             self._changed()
 
+    def new_id(self) -> str:
+        """A fresh id, for what several entries share: a walk."""
+        return uuid7(self._now(), self._random)
+
     @property
     def device(self) -> str:
         """This desk's own device."""

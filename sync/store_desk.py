@@ -1,17 +1,17 @@
 """What the desk's pages ask beside the lists: one check's looks, what was said of a thing, what has no place yet.
 
-looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
-looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
-last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
-said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
-latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
-at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
-holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
-device_names() -> {device: name}
-aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos that have not come}
-to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
-by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
-came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+    looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
+    looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
+    last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
+    said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+    latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
+    at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
+    holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
+    to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
+    by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
+    came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+    open_revivals() -> int                                     open defects of vehicles that do not run yet
+    device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos}
 """
 
 import json
@@ -122,6 +122,14 @@ class StoreDesk(StoreRead):
     def holding(self, vehicle: str) -> tuple[Defect, ...]:
         """A vehicle's open defects that stop an access step."""
         return self._defects("vehicle = :vehicle AND open AND holding ORDER BY opening", {"vehicle": vehicle})
+
+    def open_revivals(self) -> int:
+        """How many open defects stand on vehicles that do not run yet."""
+        rows = self.rows(
+            "SELECT count(*) FROM vehicles AS v JOIN defects AS d ON d.vehicle = v.vehicle AND d.open"
+            " WHERE v.state = 'revival'"
+        )
+        return int(rows[0][0])
 
     def device_names(self) -> dict[str, str]:
         """What each device that handed in calls itself, as it did last."""

@@ -272,6 +272,9 @@ class StoreRead(StoreDerived):
         for asked, column in ((query.holding, "holding"), (query.perhaps_same, "paired")):
             if asked is not None:
                 where.append(f"opening IN (SELECT opening FROM defects WHERE open AND {column} = {int(asked)})")
+        if query.revivals is not None:
+            among = "IN" if query.revivals else "NOT IN"
+            where.append(f"vehicle {among} (SELECT vehicle FROM vehicles WHERE state = 'revival')")
         if query.search.strip():
             values |= {"match": matching(query.search) or '""', "code": query.search.strip().lower()}
             where.append(

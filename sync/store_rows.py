@@ -48,6 +48,7 @@ class Query(msgspec.Struct, frozen=True, kw_only=True):
     holding: bool | None = None  # holds an access step, so other work
     conflict: bool | None = None
     perhaps_same: bool | None = None
+    revivals: bool | None = None  # of vehicles that do not run yet
     search: str = ""
     sort: str = "rank"
     down: bool = False

@@ -22,10 +22,11 @@ _TICKS = ("waiting", "holding", "conflict", "perhaps_same")
 
 
 def query_of(given: Mapping[str, str]) -> Query:
-    """What the address narrows the list to; what it does not name stays wide."""
+    """What the address narrows the list to; what it does not name stays wide. Revivals have a list of their own."""
     chosen = {name: given[name].strip() for name in _CHOICES if given.get(name, "").strip()}
     ticked = {name: True for name in _TICKS if given.get(name) == "yes"}
-    return Query(**chosen, **ticked, down=given.get("down") == "yes")  # type: ignore[arg-type]  # names are the fields
+    apart = None if given.get("revivals") == "yes" or chosen.get("vehicle") or chosen.get("search") else False
+    return Query(**chosen, **ticked, revivals=apart, down=given.get("down") == "yes")  # type: ignore[arg-type]
 
 
 def show(request: Request) -> Response:
@@ -38,7 +39,8 @@ def show(request: Request) -> Response:
     given = {
         "page": Paged(page.rows, page.total, number, max(1, -(-page.total // PER_PAGE)), kept_query(request)),
         "query": query,
-        "ticked": {name: bool(getattr(query, name)) for name in _TICKS},
+        "ticked": {name: bool(getattr(query, name)) for name in _TICKS} | {"revivals": query.revivals is None},
+        "apart": 0 if query.revivals is None else desk.store.open_revivals(),
         "vehicles": [(view.id, view.name) for view in edition.by_vehicle.values()],
         "stations": sorted(stations.items(), key=lambda item: item[1]),
         "statuses": STATUSES,

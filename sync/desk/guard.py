@@ -66,7 +66,7 @@ class Guard:
 
     def _refusal(self, request: Request) -> Response | None:
         host = request.headers.get("host", "")
-        if _name(host) not in self.names:
+        if host_name(host) not in self.names:
             return PlainTextResponse("This desk does not answer under that name.\n", 421)
         if not _own_page(request):
             return PlainTextResponse("A change comes from the desk's own pages alone.\n", 403)
@@ -79,7 +79,7 @@ class Guard:
         return PlainTextResponse("The desk's password, please.\n", 401, {"WWW-Authenticate": 'Basic realm="desk"'})
 
 
-def _name(host: str) -> str:
+def host_name(host: str) -> str:
     """A Host header without its port."""
     return (host.rpartition(":")[0] if host.rpartition(":")[2].isdigit() and ":" in host else host).lower()
 
