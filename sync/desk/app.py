@@ -12,7 +12,22 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from builder.errors import DriptrayError
-from sync.desk import backlog, conflicts, defect, entries, season, today, vehicles
+from sync.desk import (
+    backlog,
+    conflicts,
+    defect,
+    entries,
+    know_how,
+    pairs,
+    papers,
+    reports,
+    revivals,
+    season,
+    sheet,
+    take_in,
+    today,
+    vehicles,
+)
 from sync.desk.guard import LOOPBACK_NAMES, Guard, Password
 from sync.desk.page import WHO_COOKIE, Desk, render, text_of
 from sync.errors import DeskError
@@ -20,7 +35,22 @@ from sync.pages import TEMPLATES
 
 _log = logging.getLogger("driptray.desk")
 #: A page a module: each has its `ROUTES`.
-PAGES = (today, backlog, vehicles, defect, entries, conflicts, season)
+PAGES = (
+    today,
+    backlog,
+    vehicles,
+    defect,
+    entries,
+    conflicts,
+    pairs,
+    reports,
+    revivals,
+    know_how,
+    take_in,
+    papers,
+    sheet,
+    season,
+)
 
 
 def desk_app(
