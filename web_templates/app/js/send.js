@@ -35,7 +35,7 @@ import { sendAlone } from "./locks.js";
 
 /** @typedef {{url: string, token: string}} Pairing */
 
-const AT_ONCE = 200;
+const AT_ONCE = 50;
 /** The door looked at the photo itself and will not have it; the other photos still go. */
 const NOT_THIS_PHOTO = [400, 413, 415, 422];
 
