@@ -3,7 +3,6 @@
 The list of what can be asked stands at the top of store_rows.py.
 """
 
-import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -14,7 +13,7 @@ import msgspec
 from builder.edition import Edition, read_edition
 from sync.entries import Fluid, Run
 from sync.errors import DeskError, StoreError
-from sync.rows import BacklogRow, StandingRow
+from sync.rows import StandingRow
 from sync.state import (
     Clock,
     Clone,
@@ -32,48 +31,25 @@ from sync.state import (
     VehicleRulings,
     WalkState,
 )
-from sync.store_derived import StoreDerived
-from sync.store_rows import DeviceRow, Hit, Page, Query
+from sync.store_backlog import StoreBacklog, matching
+from sync.store_rows import DeviceRow, Hit
 
 Kind = TypeVar("Kind")
-_TODAY = "date('now', 'localtime')"
-_ALL = Query()
-_WORD = re.compile(r"\w+")
 _DECODERS: dict[type, msgspec.json.Decoder[Any]] = {
     kind: msgspec.json.Decoder(kind)
     for kind in (Clone, Clock, Conflict, Defect, JobState, Pair, PartState, ReportState, Standing, TagState,
                  TaskState, VehicleRulings, WalkState, Run, Fluid)
 }  # fmt: skip
-#: What `Query.sort` may name, and what it sorts by: severities by gravity, the rest as they stand.
-_SORTS = {name: name for name in BacklogRow.__struct_fields__} | {
-    "severity": "CASE severity WHEN 'dangerous' THEN 0 WHEN 'major' THEN 1 WHEN 'minor' THEN 2 ELSE 3 END",
-}
 
 
-class StoreRead(StoreDerived):
+class StoreRead(StoreBacklog):
     """The read API."""
 
     def __init__(self, path: Path, *, create: bool = True) -> None:
         self._editions: dict[str, Edition] = {}
-        self._views: dict[str, str] = {}
         super().__init__(path, create=create)
 
     # --- lists
-
-    def backlog(self, as_of: date, query: Query = _ALL, limit: int | None = None, offset: int = 0) -> Page[BacklogRow]:
-        """Open defects, ranked, as they stand on a day; `total` counts all that the query finds."""
-        where, values = self._narrowed(query)
-        if query.sort not in _SORTS:
-            raise DeskError(f"the backlog has no column {query.sort!r}; sort by one of {', '.join(sorted(_SORTS))}")
-        inner = self._view("backlog")
-        order = f"{_SORTS[query.sort]} {'DESC' if query.down else 'ASC'}, rank"
-        found = f"FROM ({inner}) WHERE {where}"
-        values = {**values, "today": as_of.isoformat(), "limit": -1 if limit is None else limit, "offset": offset}
-        with self.reading():
-            rows = self.rows(f"SELECT * {found} ORDER BY {order} LIMIT :limit OFFSET :offset", values)
-            total = len(rows) if limit is None else self.rows(f"SELECT count(*) {found}", values)[0][0]
-        names = BacklogRow.__struct_fields__
-        return Page(tuple(BacklogRow(**dict(zip(names, row, strict=True))) for row in rows), total)
 
     def standing(self, as_of: date) -> tuple[StandingRow, ...]:
         """Every vehicle, by id: also those where nothing is open, and those that were not walked."""
@@ -253,37 +229,6 @@ class StoreRead(StoreDerived):
 
     # --- how
 
-    def _view(self, name: str) -> str:
-        """A view's own text with the asked day for today: one text for every reader."""
-        if name not in self._views:
-            sql = self.rows("SELECT sql FROM sqlite_schema WHERE type = 'view' AND name = ?", (name,))[0][0]
-            self._views[name] = sql.split(" AS", 1)[1].replace(_TODAY, ":today")
-        return self._views[name]
-
-    def _narrowed(self, query: Query) -> tuple[str, dict[str, Any]]:
-        """The query as SQL's own conditions, and their values."""
-        values = {name: str(getattr(query, name)) for name in ("vehicle", "severity", "standing", "status", "station")}
-        where = [f"{name} = :{name}" for name in ("vehicle", "severity", "standing", "status") if values[name]]
-        if query.station:
-            where.append("opening IN (SELECT opening FROM defects WHERE station_id = :station)")
-        for asked, column in ((query.waiting, "waiting_for"), (query.conflict, "conflict")):
-            if asked is not None:
-                where.append(f"{column} {'<>' if asked else '='} ''")
-        for asked, column in ((query.holding, "holding"), (query.perhaps_same, "paired")):
-            if asked is not None:
-                where.append(f"opening IN (SELECT opening FROM defects WHERE open AND {column} = {int(asked)})")
-        if query.revivals is not None:
-            among = "IN" if query.revivals else "NOT IN"
-            where.append(f"vehicle {among} (SELECT vehicle FROM vehicles WHERE state = 'revival')")
-        if query.search.strip():
-            values |= {"match": matching(query.search) or '""', "code": query.search.strip().lower()}
-            where.append(
-                "opening IN (SELECT t.key FROM words JOIN texts AS t ON t.number = words.rowid"
-                " WHERE words MATCH :match AND t.kind = 'defect'"
-                " UNION SELECT opening FROM codes WHERE code = :code)"
-            )
-        return " AND ".join(where) or "1", values
-
     def _defects(self, where: str, values: dict[str, Any]) -> tuple[Defect, ...]:
         rows = self.rows(f"SELECT body, code, also_codes FROM defects WHERE {where}", values)
         return tuple(_coded(_DECODERS[Defect].decode(row[0]), row[1], row[2]) for row in rows)
@@ -307,12 +252,6 @@ class StoreRead(StoreDerived):
     def _bodies(self, kind: type[Kind], sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> tuple[Kind, ...]:
         decode = _DECODERS[kind].decode
         return tuple(decode(row[0]) for row in self.rows(sql, values))
-
-
-def matching(text: str) -> str:
-    """A person's words as an FTS5 query: all of them, the last one perhaps unfinished."""
-    words = _WORD.findall(text)
-    return " ".join(f'"{word}"' for word in words) + ("*" if words else "")
 
 
 def _coded(defect: Defect, code: str, also: str) -> Defect:

@@ -123,19 +123,23 @@ _SEARCH = (
 )
 # What people read, with any SQLite tool. The store reads by the same text, with its own day for today.
 _VIEWS = (
-    """CREATE VIEW backlog AS
-    SELECT r.rank, d.code AS defect, d.vehicle, v.name AS vehicle_name, d.station, d.check_name, d.spot, d.fault,
+    """CREATE VIEW backlog_lines AS
+    SELECT d.code AS defect, d.vehicle, v.name AS vehicle_name, d.station, d.check_name, d.spot, d.fault,
         d.severity, d.status, s.standing, s.barred, d.first_seen, d.last_seen, d.sightings, d.seen_by, d.note,
         d.reading, d.conflict, d.waiting_for, d.due, d.needs, d.held_by, k.rank_why, d.temporary_until, d.owner,
         d.hours, d.also_codes, d.opening
-    FROM (
-        SELECT opening, from_day, row_number() OVER (ORDER BY rank_key, opening) AS rank FROM ranks
-        WHERE from_day <= date('now', 'localtime') AND until_day > date('now', 'localtime')) AS r
-    JOIN ranks AS k ON k.opening = r.opening AND k.from_day = r.from_day
-    JOIN defects AS d ON d.opening = r.opening
+    FROM defects AS d
+    JOIN ranks AS k ON k.opening = d.opening
+        AND k.from_day <= date('now', 'localtime') AND k.until_day > date('now', 'localtime')
     JOIN vehicles AS v ON v.vehicle = d.vehicle
     JOIN standings AS s ON s.vehicle = d.vehicle
-        AND s.from_day <= date('now', 'localtime') AND s.until_day > date('now', 'localtime')""",
+        AND s.from_day <= date('now', 'localtime') AND s.until_day > date('now', 'localtime')
+    WHERE d.open""",
+    """CREATE VIEW backlog_ranks AS
+    SELECT opening, row_number() OVER (ORDER BY rank_key, opening) AS rank FROM ranks
+    WHERE from_day <= date('now', 'localtime') AND until_day > date('now', 'localtime')""",
+    """CREATE VIEW backlog AS
+    SELECT r.rank, l.* FROM backlog_ranks AS r JOIN backlog_lines AS l ON l.opening = r.opening""",
     """CREATE VIEW fleet_standing AS
     SELECT v.vehicle, v.name, v.kind, v.location, v.state, s.standing, s.barred, s.moves, s.why, s.open_defects,
         s.last_round, s.not_walked, s.permit

@@ -1,0 +1,118 @@
+"""The ranked list: narrowed, sorted and cut into pages without going through all of it."""
+
+import json
+import re
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sync.errors import DeskError
+from sync.rows import BacklogRow
+from sync.store_derived import StoreDerived
+from sync.store_rows import Page, Query
+
+_TODAY = "date('now', 'localtime')"
+_ALL = Query()
+_WORD = re.compile(r"\w+")
+_GRAVITY = "CASE d.severity WHEN 'dangerous' THEN 0 WHEN 'major' THEN 1 WHEN 'minor' THEN 2 ELSE 3 END"
+#: What `Query.sort` may name, and what it sorts by.
+_SORTS = {name: f"l.{name}" for name in BacklogRow.__struct_fields__} | {"rank": "r.rank", "severity": _GRAVITY}
+_STANDING = "s.vehicle = d.vehicle AND s.from_day <= :today AND s.until_day > :today"
+#: Materialised: else it would be asked again for each defect.
+_MATCHED = (
+    "matched AS MATERIALIZED (SELECT t.key FROM words JOIN texts AS t ON t.number = words.rowid"
+    " WHERE words MATCH :match AND t.kind = 'defect' UNION SELECT opening FROM codes WHERE code = :code)"
+)
+
+
+class StoreBacklog(StoreDerived):
+    """The part of the read API that people use most."""
+
+    def __init__(self, path: Path, *, create: bool = True) -> None:
+        self._views: dict[str, str] = {}
+        super().__init__(path, create=create)
+
+    def backlog(self, as_of: date, query: Query = _ALL, limit: int | None = None, offset: int = 0) -> Page[BacklogRow]:
+        """Open defects, ranked, as they stand on a day; `total` counts all that the query finds."""
+        if query.sort not in _SORTS:
+            raise DeskError(f"the backlog has no column {query.sort!r}; sort by one of {', '.join(sorted(_SORTS))}")
+        values = {"today": as_of.isoformat(), "limit": -1 if limit is None else limit, "offset": offset}
+        with self.reading():
+            if query == _ALL:
+                found = self._first(values)
+                total = self.rows("SELECT count(*) FROM defects WHERE open")[0][0]
+            else:
+                found, total = self._narrowed(query, values)
+            rows = self._lines(found, values["today"])
+        return Page(tuple(rows), total)
+
+    def _first(self, values: dict[str, Any]) -> list[tuple[str, int]]:
+        """(opening, rank) of a page of the whole list: its ranks are its places."""
+        rows = self.rows(
+            "SELECT opening FROM ranks WHERE from_day <= :today AND until_day > :today ORDER BY rank_key, opening"
+            " LIMIT :limit OFFSET :offset",
+            values,
+        )
+        return [(row[0], values["offset"] + place) for place, row in enumerate(rows, start=1)]
+
+    def _narrowed(self, query: Query, values: dict[str, Any]) -> tuple[list[tuple[str, int]], int]:
+        """(opening, rank) of a page of what a query finds, and how many it finds in all."""
+        where, joins, parts = _conditions(query, values)
+        found = f"FROM defects AS d {joins} WHERE {where}"
+        ranked = f"r AS MATERIALIZED ({self._view('backlog_ranks')})"
+        order = f"{_SORTS[query.sort]} {'DESC' if query.down else 'ASC'}, r.rank"
+        lines = f"JOIN ({self._view('backlog_lines')}) AS l ON l.opening = d.opening" if "l." in order else ""
+        with_all, with_some = (f"WITH {', '.join(some)}" if some else "" for some in ([*parts, ranked], parts))
+        rows = self.rows(
+            f"{with_all} SELECT d.opening, r.rank FROM defects AS d {joins} JOIN r ON r.opening = d.opening {lines}"
+            f" WHERE {where} ORDER BY {order} LIMIT :limit OFFSET :offset",
+            values,
+        )
+        total = len(rows) if values["limit"] < 0 else self.rows(f"{with_some} SELECT count(*) {found}", values)[0][0]
+        return [(row[0], row[1]) for row in rows], total
+
+    def _lines(self, found: list[tuple[str, int]], today: str) -> list[BacklogRow]:
+        """The rows of these defects, in this order."""
+        asked = json.dumps([opening for opening, _ in found])
+        sql = f"SELECT l.* FROM json_each(:asked) AS j JOIN ({self._view('backlog_lines')}) AS l ON l.opening = j.value"
+        names = BacklogRow.__struct_fields__[1:]
+        lines = {row[-1]: row for row in self.rows(sql, {"asked": asked, "today": today})}
+        return [
+            BacklogRow(rank=rank, **dict(zip(names, lines[opening], strict=True)))
+            for opening, rank in found
+            if opening in lines
+        ]
+
+    def _view(self, name: str) -> str:
+        """A view's own text with the asked day for today: one text for every reader."""
+        if name not in self._views:
+            sql = self.rows("SELECT sql FROM sqlite_schema WHERE type = 'view' AND name = ?", (name,))[0][0]
+            self._views[name] = sql.split(" AS", 1)[1].replace(_TODAY, ":today")
+        return self._views[name]
+
+
+def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, list[str]]:
+    """A query as SQL's own conditions, joins and common tables; what it asks for goes into `values`."""
+    where, joins, parts = ["d.open"], [], []
+    for name, column in (("vehicle", "d.vehicle"), ("severity", "d.severity"), ("status", "d.status"),
+                         ("station", "d.station_id"), ("standing", "s.standing")):  # fmt: skip
+        if asked := getattr(query, name):
+            where.append(f"{column} = :{name}")
+            values[name] = asked
+    if query.standing:
+        joins.append(f"JOIN standings AS s ON {_STANDING}")
+    for flag, column in ((query.waiting, "d.waiting_for <> ''"), (query.conflict, "d.conflict <> ''"),
+                         (query.holding, "d.holding"), (query.perhaps_same, "d.paired")):  # fmt: skip
+        if flag is not None:
+            where.append(f"({column}) = {int(flag)}")
+    if query.search.strip():
+        values |= {"match": matching(query.search) or '""', "code": query.search.strip().lower()}
+        parts.append(_MATCHED)
+        where.append("d.opening IN (SELECT key FROM matched)")
+    return " AND ".join(where), " ".join(joins), parts
+
+
+def matching(text: str) -> str:
+    """A person's words as an FTS5 query: all of them, the last one perhaps unfinished."""
+    words = _WORD.findall(text)
+    return " ".join(f'"{word}"' for word in words) + ("*" if words else "")
