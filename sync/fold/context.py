@@ -1,8 +1,7 @@
 """What a place cannot see by itself: walks, corrections, rulings, work, jobs, settlements, clones, the edition."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from msgspec import UNSET
 
@@ -29,24 +28,12 @@ from sync.entries import (
 from sync.fold import fields
 from sync.fold.authority import is_lead
 from sync.fold.awareness import claims
-from sync.fold.log import Kind, Logged, Place
+from sync.fold.log import Kind, Logged, Place, of_kind
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
-from sync.fold.statement import occasion_order
 from sync.fold.touched import Touched, Touching
+from sync.fold.walks import NO_WALK, WalkView, view_of
 from sync.state import Clone
-
-
-class WalkView(NamedTuple):
-    """What a walk gives its findings: what the walker knew, and the occasion."""
-
-    knows: dict[str, int]
-    day: str
-    round: str
-    on: tuple[str, int]
-
-
-NO_WALK = WalkView({}, "", "", occasion_order("", ""))
 
 
 @dataclass(slots=True)
@@ -343,22 +330,8 @@ class Context:
         return [(device, self._find_walk(walk, device)) for device in devices]
 
     def _find_walk(self, walk: str, device: str) -> WalkView:
-        """From its start; where that has not come, from its end. Where a clone started it twice, what both knew."""
-        said = [
-            logged.entry
-            for logged in self.walks.get(walk, ())
-            if isinstance(logged.entry, Walk) and logged.entry.device == device and not self.is_void(logged)
-        ]
-        said = [entry for entry in said if entry.state == "started"] or said
-        if not said:
-            return NO_WALK
-        first = min(said, key=lambda entry: (entry.seq, entry.id, entry.day, entry.round))
-        knows = first.knows
-        for other in said:
-            if other.knows != knows:
-                knows = {name: min(seq, other.knows[name]) for name, seq in knows.items() if name in other.knows}
-        day = first.day.isoformat()
-        return WalkView(knows, day, first.round, occasion_order(day, first.round))
+        entries = (logged for logged in self.walks.get(walk, ()) if logged.entry.device == device)
+        return view_of(list(of_kind(Walk, (logged for logged in entries if not self.is_void(logged)))))
 
     def _find_placing(self, entry: str, leads_alone: bool) -> fields.Said | None:
         said = self.set_about([entry], "placed")
@@ -392,13 +365,3 @@ class Context:
 
 def _voids(entry: Entry) -> bool:
     return isinstance(entry, Ruling) and entry.set.void is not UNSET
-
-
-def each(*groups: Iterable[Logged]) -> Iterator[Logged]:
-    """Every entry of several groups, once."""
-    seen: set[tuple[str, str]] = set()
-    for group in groups:
-        for logged in group:
-            if (key := (logged.entry.id, logged.hash)) not in seen:
-                seen.add(key)
-                yield logged

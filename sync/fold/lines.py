@@ -299,13 +299,12 @@ def _status(work: str, doubted: bool) -> Status:
 
 
 def _closing(line: Line) -> Closing | None:
-    """What closed it: with authority before a look, the newest first."""
+    """What closed it: with authority before a look, the first look before later ones."""
     case = line.matter.case
     closings = list(bits(line.said & case.closing))
-    newest = [i for i in closings if not case.known_by(i, sum(1 << j for j in closings))]
-    if not newest:
+    if not closings:
         return None
-    i = min(newest, key=lambda i: (not case.authority(i), case.said[i].entry))
+    i = min(closings, key=lambda i: (not case.authority(i), case.said[i].on, case.said[i].entry))
     said = case.said[i]
     how = _HOW[said.says] if said.says != "closed" or case.powers.leads >> i & 1 else "closed"
     reason = said.seen.note if not said.finding else ""

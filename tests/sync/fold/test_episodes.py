@@ -88,6 +88,13 @@ def test_who_knew_one_of_two_closings_saw_a_recurrence(rm, tw, desk):
     assert only(open_defects(state)).episode == 2
 
 
+def test_the_first_look_that_closed_it_is_named_however_many_follow(rm, tw):
+    rm.walk("before").defect("sag", "tight", "minor")
+    for phone, day in ((tw, DAY), (rm, LATER), (tw, LATEST)):
+        phone.learn(rm).walk("cold", day).sound("sag")
+    assert (only(folded(rm, tw).defects).closed.by, only(folded(rm, tw).defects).closed.day) == ("TW", DAY)
+
+
 def test_a_closing_taken_back_opens_it_again(rm, desk):
     first = rm.walk().defect("sag", "slack", "major")
     desk.learn(rm).rule(first, closed={"reason": "adjusted"})
