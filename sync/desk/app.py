@@ -20,6 +20,7 @@ from sync.desk import (
     know_how,
     pairs,
     papers,
+    plan,
     reports,
     revivals,
     season,
@@ -50,6 +51,7 @@ PAGES = (
     papers,
     sheet,
     season,
+    plan,
 )
 
 

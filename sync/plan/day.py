@@ -21,10 +21,12 @@ from sync.plan.words import day_words
 class Stint:
     """One piece of work of a day: from and to in hours after the workshop opens, by whom, and why now.
 
+    `item` is the item it works on, empty for a step that comes out or goes back.
     `begun_before` and `goes_on` say that it reaches over into other days.
     """
 
     activity: str
+    item: str
     vehicle: str
     vehicle_name: str
     bundle: str
@@ -106,6 +108,7 @@ def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand
         hand.on |= {piece.vehicle, piece.bundle or piece.id}
     return Stint(
         activity=piece.id,
+        item=item.id if item else "",
         vehicle=piece.vehicle,
         vehicle_name=plan.problem.by_vehicle[piece.vehicle].name,
         bundle=piece.bundle,

@@ -2,8 +2,9 @@
 
 What people wrote is read so: a defect's needs and hours follow its diagnosis, else its usual fault; with neither nobody
 knows, and the plan holds a job to find out. Defects joined as the same are mended once. A job is a bundle that somebody
-made; with the state "left open" its steps may stay open across a wait, with "apart" its defects are not bundled. Work
-about "VEHICLE/step/STEP" says that a step is out ("in hand", "waiting") or back again (anything else).
+made; with the state "left open" its steps may stay open across a wait, with "apart" its defects are not bundled, with
+"given up" the plan decides again. Work about "VEHICLE/step/STEP" says that a step is out ("in hand", "waiting") or back
+again (anything else).
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -45,7 +46,7 @@ CONFIRM_HOURS = 0.5
 FIRST_START_HOURS = 1.0
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _OUT = ("in hand", "waiting")
-_ENDED = ("mended", "tested", "signed off")
+_ENDED = ("mended", "tested", "signed off", "given up")
 #: Vehicles on which nothing can be done here.
 _NOT_HERE = ("away", "on loan")
 

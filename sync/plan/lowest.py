@@ -1,11 +1,11 @@
 """The lowest score that any plan of a network can have, as far as bounds without a search tell (bounds.py)."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
 from sync.plan.bounds import Piece, Taken, Term, weighted_ends
-from sync.plan.critical import critical_times
+from sync.plan.critical import Leg, critical_times
 from sync.plan.goal import Question, Score
 from sync.plan.network import Activity, legs_of
 
@@ -67,6 +67,31 @@ class Lowest:
         prices = [price * usual for price in PRICES] if self._dangerous else [0.0]
         return max(weighted_ends(list(self._terms(price)), self.people, self._taken, price * safe) for price in prices)
 
+    def due_before(self, deadline: int, now: Score) -> frozenset[str]:
+        """The dangerous work, and what it waits for, that every plan with as good a sum of safe ends does in time.
+
+        Without one vehicle, the least sum of the others is known; where the deadline on top of it is too much, that
+        vehicle is made safe before it.
+        """
+        self._fixed = now.started == self.started
+        due: set[str] = set()
+        for vehicle, mine in self._dangerous.items():
+            others = [self._term(1, rest, rest) for other, rest in self._dangerous.items() if other != vehicle]
+            if weighted_ends(others, self.people, self._taken) + deadline + 1 > now.safe:
+                due |= {activity.id for activity in mine}
+        return frozenset(due)
+
+    @cached_property
+    def open(self) -> int:
+        """Each bundle as long as its own longest chain."""
+        chains: dict[str, dict[str, Leg]] = {}
+        for one in self.net.opened:
+            chains[one.bundle] = {}
+        for activity in self.net.activities:
+            if activity.bundle in chains:
+                chains[activity.bundle][activity.id] = Leg(activity.slots, activity.after)
+        return sum(_longest(legs) for legs in chains.values())
+
     @property
     def _taken(self) -> list[Taken]:
         """When people are away, or at the work in hand that is known to begin at its earliest."""
@@ -123,3 +148,9 @@ class Lowest:
                 if first in tails:
                     tails[first] = max(tails[first], self.net.by_id[first].slots + tails[activity.id])
         return tails
+
+
+def _longest(legs: Mapping[str, Leg]) -> int:
+    """From the first opening to the last closing, by what a bundle's own activities wait for among themselves."""
+    inside = {name: Leg(leg.slots, tuple(one for one in leg.after if one in legs)) for name, leg in legs.items()}
+    return max(times.earliest_end for times in critical_times(inside).values())

@@ -32,6 +32,7 @@ class Model:
         for ones in net.shared:
             self.cp.add_no_overlap([self._stretch(one) for one in ones])
         self.fit: dict[str, cp_model.IntVar] = {}
+        self.due: frozenset[str] = frozenset()
 
     def _start(self, activity: Activity) -> "cp_model.IntVar":
         first, last = self.times[activity.id].earliest_start, self.horizon - activity.slots
@@ -45,7 +46,7 @@ class Model:
         domain = cp_model.Domain.from_intervals([place for place in places if place[0] <= place[1]])
         return self.cp.new_int_var_from_domain(domain, "")
 
-    def _end(self, name: str) -> "cp_model.LinearExprT":
+    def _end(self, name: str) -> "cp_model.LinearExpr":
         return self.start[name] + self.net.by_id[name].slots
 
     def _precedences(self) -> None:
@@ -101,6 +102,7 @@ class Model:
             "safe": self._safe,
             "unfit": self._unfit,
             "ends": self._ends,
+            "open": self._open,
         }
 
     def _started(self) -> "cp_model.LinearExprT":
@@ -111,6 +113,15 @@ class Model:
 
     def _ends(self) -> "cp_model.LinearExprT":
         return sum(self.goal.pull(v) * end for v, end in self._last_ends(lambda _: True).items())
+
+    def _open(self) -> "cp_model.LinearExprT":
+        spans: dict[str, cp_model.IntVar] = {}
+        for one in self.net.opened:
+            if one.bundle not in spans:
+                spans[one.bundle] = self.cp.new_int_var(0, self.horizon, "")
+            begin = self.start[one.out] if one.out else self.cp.new_constant(0)
+            self.cp.add(spans[one.bundle] >= self._end(one.back) - begin)
+        return sum(spans.values())
 
     def _last_ends(self, chosen: Callable[[Activity], bool]) -> "dict[str, cp_model.IntVar]":
         ends: dict[str, cp_model.IntVar] = {}
@@ -148,7 +159,10 @@ class Model:
         self._room_before(deadline)
 
     def _room_before(self, deadline: int) -> None:
-        """What all fit vehicles need together has room before the day: implied, but it tells the solver at once."""
+        """What all fit vehicles need has room before the day, beside what is due by then anyway.
+
+        It is implied by the rest, but it tells the solver at once.
+        """
         needed = {}
         for vehicle in self.fit:
             barring = [a.id for a in self.net.activities if a.vehicle == vehicle and a.bars]
@@ -165,8 +179,9 @@ class Model:
         return activity.pieces.get(use, 0) if fills else 0
 
     def _knapsack(self, needed: Mapping[str, list[Activity]], size: "Callable[[Activity], int]", room: int) -> None:
-        sizes = {vehicle: sum(map(size, activities)) for vehicle, activities in needed.items()}
-        self.cp.add(sum(sizes[vehicle] * here for vehicle, here in self.fit.items()) <= room)
+        sizes = {v: sum(size(a) for a in activities if a.id not in self.due) for v, activities in needed.items()}
+        anyway = sum(size(activity) for activity in self.net.activities if activity.id in self.due)
+        self.cp.add(anyway + sum(sizes[vehicle] * here for vehicle, here in self.fit.items()) <= room)
 
     def _not_open_across(self, one: Opened, deadline: int, fit: "cp_model.IntVar") -> None:
         after = self.cp.new_bool_var("")

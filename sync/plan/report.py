@@ -24,6 +24,7 @@ UNITS = {
     "safe": "sum over vehicles of quarter hours until the last dangerous defect is mended",
     "unfit": "tenths of display weight not fit before the day",
     "ends": "sum over vehicles of quarter hours until all is done, times tenths of 1 + display weight",
+    "open": "sum over jobs of quarter hours that they stand open",
 }
 
 

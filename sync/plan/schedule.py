@@ -27,7 +27,7 @@ POLISH = 2.0
 #: Beyond so many activities the solver makes nothing of a whole network in the time; small moves do.
 SOLVED_MOST = 500
 #: How the effort is shared between the goals; what one leaves over goes to those after it.
-SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.35}
+SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.25, "open": 0.1}
 
 Starts = Mapping[str, int]
 
@@ -94,6 +94,8 @@ class _Search:
         least = self.lowest.part(part, now)
         if getattr(now, part) <= least:
             return getattr(now, part), False
+        if part == "open":
+            return self._closed_up(least, limit)
         concerned = self.asked.within(self.asked.net.upto(_concerned(part, self.asked)))
         if len(concerned.net.activities) < TURNS_FROM:
             return self._solved(concerned, part, self.best, least, limit)
@@ -105,6 +107,12 @@ class _Search:
             return bound, by_clock
         return self._solved(concerned, part, start, bound, limit)
 
+    def _closed_up(self, least: int, limit: Limit) -> tuple[int, bool]:
+        """Nothing open for longer than it must be; the solver alone can do this, since it means to begin later."""
+        if len(self.asked.net.activities) > SOLVED_MOST:
+            return least, False
+        return self._solved(self.asked, "open", self.best, least, limit)
+
     def _polished(self, asked: Question, part: str, limit: Limit) -> Starts:
         found = polish(asked.within(asked.net.sequenced(self.best)), self.best, part, limit.effort * POLISH)
         self._take(asked.net, found)
@@ -113,6 +121,8 @@ class _Search:
     def _solved(self, asked: Question, part: str, start: Starts, least: int, limit: Limit) -> tuple[int, bool]:
         now = self.asked.score(self.best)
         model = Model(asked)
+        if part == "unfit" and asked.goal.deadline is not None:
+            model.due = self.lowest.due_before(asked.goal.deadline, now)
         for earlier in Score._fields[: Score._fields.index(part)]:
             model.bind(earlier, getattr(now, earlier))
         model.hint(start)
@@ -120,7 +130,10 @@ class _Search:
         self.left = max(self.left - min(outcome.effort, limit.effort), 0.0)
         if found is None:
             return least, outcome.by_clock
-        self._take(asked.net, found)
+        if part == "open":
+            self.best = found
+        else:
+            self._take(asked.net, found)
         value = getattr(self.asked.score(self.best), part)
         return min(value, max(least, outcome.bound)), outcome.by_clock
 

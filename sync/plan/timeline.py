@@ -4,8 +4,8 @@ Places along the line are shares of its width, 0 today and 1 at the end. Days ar
 beginning of its first day to the end of its last.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
@@ -108,12 +108,20 @@ def _marks(plan: Plan, scale: _Scale) -> Iterator[Mark]:
 
 
 def _row(plan: Plan, vehicle: str, scale: _Scale) -> Row:
-    bars = [bar for bar in _bars(plan, vehicle, scale) if bar is not None]
+    bars = _together(bar for bar in _bars(plan, vehicle, scale) if bar is not None)
     placed = tuple(
         _in_lanes(sorted(bars, key=lambda bar: (bar.look != "open", bar.first_day, bar.last_day, bar.label)))
     )
     lanes = max((bar.lane for bar in placed), default=0) + 1
     return Row(vehicle, plan.problem.by_vehicle[vehicle].name, lanes, placed)
+
+
+def _together(bars: Iterable[Bar]) -> list[Bar]:
+    """Bars alike over the same days as one, with all their labels."""
+    alike: dict[tuple[str, date, date, bool], list[Bar]] = {}
+    for bar in bars:
+        alike.setdefault((bar.look, bar.first_day, bar.last_day, bar.dangerous), []).append(bar)
+    return [replace(same[0], label="; ".join(dict.fromkeys(bar.label for bar in same))) for same in alike.values()]
 
 
 def _bars(plan: Plan, vehicle: str, scale: _Scale) -> Iterator[Bar | None]:
@@ -147,10 +155,10 @@ def _waits(plan: Plan, item: Item, scale: _Scale) -> Iterator[Bar | None]:
 def _in_lanes(bars: Sequence[Bar]) -> Iterator[Bar]:
     """Bars one below the other where they overlap; what stands open lies behind, on the first lane."""
     ends: list[date] = []
-    for bar in dict.fromkeys(bars):
+    for bar in bars:
         if bar.look == "open":
             yield bar
             continue
         lane = next((n for n, end in enumerate(ends) if end < bar.first_day), len(ends))
         ends[lane:] = [bar.last_day] if lane == len(ends) else [bar.last_day, *ends[lane + 1 :]]
-        yield Bar(bar.look, bar.label, bar.first_day, bar.last_day, bar.left, bar.width, lane, bar.dangerous)
+        yield replace(bar, lane=lane)

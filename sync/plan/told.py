@@ -15,7 +15,13 @@ from sync.plan.words import day_words, hours_words, listed, person_hours
 
 #: So many vehicles have the chain told that sets their day; `--json` has them all.
 PATHS_TOLD = 3
-GOALS = {"started": "work in hand goes on", "safe": "made safe", "unfit": "fit by the day", "ends": "finished early"}
+GOALS = {
+    "started": "work in hand goes on",
+    "safe": "made safe",
+    "unfit": "fit by the day",
+    "ends": "finished early",
+    "open": "nothing open for long",
+}
 
 
 def plan_told(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> Iterator[str]:

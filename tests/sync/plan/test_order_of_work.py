@@ -106,3 +106,10 @@ def test_what_nobody_knows_is_planned_as_a_job_to_find_out() -> None:
     plan = planned(item("knock", hours=None))
     (only,) = plan.net.activities
     assert (only.doing, only.name, only.slots) == ("find out", "Find out first: knock", 8)
+
+
+def test_nothing_is_opened_long_before_its_work_is_done() -> None:
+    """The brake keeps everybody on the first day; the deck could come out beside it, and stand open."""
+    brake = item("brake", severity="dangerous", hours=(10, 10), people=1)
+    plan = planned(brake, item("leak", needs=("pack-out",)))
+    assert plan.first_day("badger:leak/out/deck-clear") == plan.first_day("badger:leak/out/pack-out")

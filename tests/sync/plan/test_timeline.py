@@ -60,9 +60,14 @@ def test_bars_of_one_lane_do_not_overlap() -> None:
         assert all(one[1] < other[0] for one, other in pairwise(mine))
 
 
+def test_bars_alike_over_the_same_days_are_one_with_all_their_names() -> None:
+    (bar,) = bars(planned(item("bulb"), item("lamp")), "work")
+    assert bar.label == "bulb; lamp"
+
+
 def test_every_bar_lies_within_the_drawing() -> None:
     plan = planned(*(item(f"n{n}", hours=(40, 40)) for n in range(12)), item("clutch", waits=waits(400)))
     found = drawn(plan)
-    assert len(found.rows[0].bars) == 13
+    assert {bar.look for bar in found.rows[0].bars} == {"work", "wait"}
     for row in found.rows:
         assert all(bar.left >= 0 and bar.left + bar.width <= 1.0001 for bar in row.bars)
