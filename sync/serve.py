@@ -126,6 +126,7 @@ class Open:
             stack.callback(self._close)
             besides = [*DESK_ROUTES, *authority_routes(served), *site(files)]
             https = self._listener(door_app(door, besides), self.wanted.port, "--port", served)
+            hosts.port = https.port
             name = self.wanted.name or next((n for n in names if not n.startswith("*.")), there.best)
             address = Address(f"{scheme}://{name}:{https.port}/".replace(":443/", "/"))
             trust = ""

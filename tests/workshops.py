@@ -107,10 +107,10 @@ class Workshop:
     def store(self) -> Store:
         return Store(self.backlog, create=False)
 
-    def authority(self) -> bytes:
+    def authority(self, host: str = HOST) -> bytes:
         """The certificate as the plain page gives it."""
         request = urllib.request.Request(f"http://127.0.0.1:{self.ports['--http-port']}/workshop.crt")
-        request.add_header("Host", HOST)
+        request.add_header("Host", host)
         with urllib.request.urlopen(request) as answer:  # noqa: S310 our own address
             return bytes(answer.read())
 

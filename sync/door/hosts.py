@@ -25,6 +25,7 @@ class Hosts:
     names: frozenset[str]
     origins: frozenset[str] = frozenset()
     scheme: str = "https"
+    port: int = 0  # the door's own; another program of this PC is not this door
 
     def answers_to(self, host: str) -> bool:
         return self._is_ours(_name(host))
@@ -32,7 +33,7 @@ class Hosts:
     def is_own(self, origin: str) -> bool:
         """Whether a page was loaded from this door, by any of its names."""
         scheme, _, host = origin.partition("://")
-        return scheme == self.scheme and self._is_ours(_name(host))
+        return scheme == self.scheme and self._is_ours(_name(host)) and _port(host, scheme) == self.port
 
     def allows(self, origin: str) -> bool:
         return origin in self.origins or self.is_own(origin)
@@ -85,6 +86,11 @@ class OwnAndListed(CORSMiddleware):
 
 def names_of(some: Iterable[str]) -> frozenset[str]:
     return frozenset(name.lower() for name in some)
+
+
+def _port(host: str, scheme: str) -> int:
+    port = host.rpartition(":")[2]
+    return int(port) if port.isdecimal() and len(port) < 6 else {"https": 443, "http": 80}.get(scheme, 0)
 
 
 def _name(host: str) -> str:

@@ -74,7 +74,7 @@ def send(page: Page, app: str) -> None:
 
 
 def test_a_phone_that_does_not_trust_the_authority_is_kept_out(browser: Browser, pc: Workshop, tmp_path: Path) -> None:
-    with phone_of(browser.browser_type, trusting(tmp_path / "stranger", None)) as context:
+    with phone_of(browser.browser_type, trusting(tmp_path / "stranger")) as context:
         page = context.new_page()
         with pytest.raises(Exception, match="ERR_CERT_AUTHORITY_INVALID"):
             page.goto(pc.app)

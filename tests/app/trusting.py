@@ -13,14 +13,14 @@ from tests.app.browsers import CHROMIUM_ARGS, PHONE, found
 from tests.workshops import HOST
 
 
-def trusting(home: Path, authority: bytes | None) -> Path:
-    """A home folder whose certificate store holds the workshop's authority, and nothing else of ours."""
+def trusting(home: Path, *authorities: bytes) -> Path:
+    """A home folder whose certificate store holds these authorities, and nothing else of ours."""
     store = home / ".pki" / "nssdb"
     store.mkdir(parents=True)
     subprocess.run(["certutil", "-d", f"sql:{store}", "-N", "--empty-password"], check=True)
-    if authority is not None:
-        add = ["certutil", "-d", f"sql:{store}", "-A", "-t", "C,,", "-n", "workshop"]
-        subprocess.run(add, input=authority, check=True)
+    for number, authority in enumerate(authorities):
+        add = ["certutil", "-d", f"sql:{store}", "-A", "-t", "C,,", "-n", f"authority {number}"]
+        subprocess.run([*add, *(["-a"] if authority.startswith(b"-----") else [])], input=authority, check=True)
     return home
 
 
