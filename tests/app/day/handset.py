@@ -160,6 +160,7 @@ class Handset:
         mark = group.get_by_role("radio", name="Sound", exact=True)
         expect(mark).to_be_checked()
         if find.slip:
+            expect(self.page.get_by_role("article").filter(has=group)).to_contain_text("Saved")
             self.tick(3)
             self.choose(group, "Sound")
             expect(mark).not_to_be_checked()

@@ -45,6 +45,8 @@ export class Slot {
     this.key = draftKey("finding", env.walk.walk, place);
     this.asking = false;
     this.timer = 0;
+    /** @type {Promise<unknown>} */
+    this.turn = Promise.resolve();
     this.field = this.#field();
     this.known = (env.known.get(placeKey(place)) ?? []).map((defect) => knownCard(env, defect, place));
     this.plates = choice({
@@ -53,7 +55,7 @@ export class Slot {
       kind: looks.kind,
       options: RESULTS.map((result) => ({ value: result, word: say(`result.${result}`), sign: result, kind: `target-${result}` })),
       lead: [looks.lead, looks.knownApart ? null : this.known.map((card) => card.node), this.#readingRow()],
-      chosen: (value, again) => void (again ? this.#undo(value) : this.#chosen(/** @type {Result} */ (value))),
+      chosen: (value, again) => this.#inTurn(() => (again ? this.#undo(value) : this.#chosen(/** @type {Result} */ (value)))),
     });
     this.node = this.plates.node;
     this.below = h("div", { class: "slot-below" });
@@ -157,6 +159,11 @@ export class Slot {
     }
     if (await this.#mayBeSound()) return this.#save({ result: "sound", ...this.#reading() });
     return this.#back();
+  }
+
+  /** A tap made while the one before is being saved must find it. @param {() => Promise<unknown>} work */
+  #inTurn(work) {
+    this.turn = this.turn.then(work, work);
   }
 
   #back() {
