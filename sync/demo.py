@@ -6,7 +6,8 @@ from datetime import date
 from pathlib import Path
 
 from builder.commands import WEB_TEMPLATES, app_files
-from builder.render import EDITION
+from builder.edition import compile_edition
+from builder.load import load_fleet
 from builder.write import write_site
 from sync.exports.command import WRITERS, write_export
 from sync.printing import counted
@@ -42,11 +43,10 @@ class Places:
 
 
 def build_sample(places: Places) -> bytes:
-    """The sample fleet's app, written; its edition's bytes."""
-    files = app_files(SAMPLE)
+    """The sample fleet's app, written; the whole edition's bytes, of which phones carry their part."""
     places.out.mkdir(parents=True, exist_ok=True)
-    write_site(places.app, files)
-    return files[EDITION]
+    write_site(places.app, app_files(SAMPLE))
+    return compile_edition(load_fleet(SAMPLE))
 
 
 def take_in_day(service: Service) -> tuple[Receipt, ...]:
