@@ -1,7 +1,6 @@
 """check, build and labels: the builder's part of the command line, mounted by its root."""
 
 import json
-import socket
 from pathlib import Path
 
 import click
@@ -9,6 +8,7 @@ import click
 from builder.assets import finish
 from builder.edition import Edition, compile_edition, read_edition
 from builder.errors import FleetError
+from builder.guide import FOLDER, guide_files
 from builder.labels import label_sheet
 from builder.load import load_fleet
 from builder.render import render
@@ -53,11 +53,11 @@ def build(fleet: Path, out: Path) -> None:
 @click.command()
 @_FLEET
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="HTML file for the sheet, A4.")
-@click.option("--base", help="Address that phones open the app from; default: this machine's door.")
+@click.option("--base", help="Address that phones open the app from; default: the door's.")
 def labels(fleet: Path, out: Path, base: str | None) -> None:
     """Print a sheet of QR labels, one a vehicle."""
     edition = _edition(fleet)[1]
-    address = base or f"https://{socket.gethostname().split('.')[0].lower()}.local:{DOOR_PORT}/"
+    address = base or f"https://{edition.code}.local:{DOOR_PORT}/"
     write_file(out, label_sheet(edition, address, _texts("print")))
     click.echo(f"{out}: {len(edition.vehicles)} labels for an app opened from {address}", err=True)
     if base is None:
@@ -67,7 +67,9 @@ def labels(fleet: Path, out: Path, base: str | None) -> None:
 def app_files(fleet: Path) -> dict[str, bytes]:
     """The finished app of a fleet's folder, as {path: bytes}. Raises FleetError or BuildError."""
     compiled, edition = _edition(fleet)
-    return finish(shrink(render(compiled, edition, _tree(WEB_TEMPLATES / "app"))))
+    guide = {f"{FOLDER}{path}": data for path, data in _tree(WEB_TEMPLATES / "guide").items()}
+    app = render(compiled, edition, _tree(WEB_TEMPLATES / "app"))
+    return finish(shrink({**app, **guide_files(guide)}))
 
 
 def _edition(fleet: Path) -> tuple[bytes, Edition]:

@@ -56,6 +56,12 @@ def test_labels_lead_to_each_vehicles_walk_round(tmp_path: Path) -> None:
     assert "https://shed.example/walk/#/v/otter" in out.read_text("utf-8")
 
 
+def test_labels_lead_to_the_doors_own_address_unless_told_otherwise(tmp_path: Path) -> None:
+    folder = write_fleet(tmp_path / "fleet")
+    CliRunner().invoke(labels, [str(folder), "--out", str(tmp_path / "labels.html")])
+    assert "https://trial-shed.local:8443/#/v/otter" in (tmp_path / "labels.html").read_text("utf-8")
+
+
 @pytest.mark.parametrize("base", ["shed.example", "ftp://shed.example/", "https://", "https://shed.example/?a=1"])
 def test_labels_for_an_address_no_phone_can_open_are_refused(base: str, tmp_path: Path) -> None:
     folder = write_fleet(tmp_path / "fleet")
