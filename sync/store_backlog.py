@@ -13,14 +13,23 @@ from sync.store_rows import Page, Query
 
 _TODAY = "date('now', 'localtime')"
 _ALL = Query()
+_MANY = 2_000
 _WORD = re.compile(r"\w+")
 _GRAVITY = "CASE d.severity WHEN 'dangerous' THEN 0 WHEN 'major' THEN 1 WHEN 'minor' THEN 2 ELSE 3 END"
 #: What `Query.sort` may name, and what it sorts by.
-_SORTS = {name: f"l.{name}" for name in BacklogRow.__struct_fields__} | {"rank": "r.rank", "severity": _GRAVITY}
+_SORTS = {name: f"d.{name}" for name in BacklogRow.__struct_fields__} | {
+    "rank": "k.rank_key",
+    "rank_why": "k.rank_why",
+    "severity": _GRAVITY,
+    "defect": "d.code",
+    "vehicle_name": "l.vehicle_name",
+    "standing": "l.standing",
+    "barred": "l.barred",
+}
 _STANDING = "s.vehicle = d.vehicle AND s.from_day <= :today AND s.until_day > :today"
-#: Materialised: else it would be asked again for each defect.
+#: Materialised, and the words first: else they would be asked again for each defect.
 _MATCHED = (
-    "matched AS MATERIALIZED (SELECT t.key FROM words JOIN texts AS t ON t.number = words.rowid"
+    "matched AS MATERIALIZED (SELECT t.key FROM words CROSS JOIN texts AS t ON t.number = words.rowid"
     " WHERE words MATCH :match AND t.kind = 'defect' UNION SELECT opening FROM codes WHERE code = :code)"
 )
 
@@ -57,19 +66,49 @@ class StoreBacklog(StoreDerived):
 
     def _narrowed(self, query: Query, values: dict[str, Any]) -> tuple[list[tuple[str, int]], int]:
         """(opening, rank) of a page of what a query finds, and how many it finds in all."""
-        where, joins, parts = _conditions(query, values)
-        found = f"FROM defects AS d {joins} WHERE {where}"
-        ranked = f"r AS MATERIALIZED ({self._view('backlog_ranks')})"
-        order = f"{_SORTS[query.sort]} {'DESC' if query.down else 'ASC'}, r.rank"
+        where, joins, common = _conditions(query, values)
+        if common:  # what is searched for is found once, and cut here
+            first, limit = values["offset"], values["limit"]
+            keys = self._keys(query, f"{joins} WHERE {where}", {**values, "limit": -1, "offset": 0}, common)
+            total = len(keys)
+            keys = keys[first:] if limit < 0 else keys[first : first + limit]
+        else:
+            total = self.rows(f"SELECT count(*) FROM defects AS d {joins} WHERE {where}", values)[0][0]
+            keys = self._keys(query, f"{joins} WHERE {where}", values, in_order=total > _MANY)
+        ranks = self._ranks(keys, values["today"])
+        return [(opening, ranks[opening]) for _, opening in keys], total
+
+    def _keys(
+        self, query: Query, where: str, values: dict[str, Any], common: str = "", *, in_order: bool = False
+    ) -> list[tuple[str, str]]:
+        """(rank key, opening) of a page. Where many are found, the ranks in their order meet a page of them soon."""
+        down = "DESC" if query.down else "ASC"
+        by_rank = query.sort == "rank"
+        order = (
+            f"k.rank_key {down}, k.opening {down}" if by_rank else f"{_SORTS[query.sort]} {down}, k.rank_key, k.opening"
+        )
+        both = "ranks AS k CROSS JOIN defects AS d" if in_order and by_rank else "defects AS d CROSS JOIN ranks AS k"
         lines = f"JOIN ({self._view('backlog_lines')}) AS l ON l.opening = d.opening" if "l." in order else ""
-        with_all, with_some = (f"WITH {', '.join(some)}" if some else "" for some in ([*parts, ranked], parts))
-        rows = self.rows(
-            f"{with_all} SELECT d.opening, r.rank FROM defects AS d {joins} JOIN r ON r.opening = d.opening {lines}"
-            f" WHERE {where} ORDER BY {order} LIMIT :limit OFFSET :offset",
+        return self.rows(
+            f"{common} SELECT k.rank_key, d.opening FROM {both} ON k.opening = d.opening"
+            f" AND k.from_day <= :today AND k.until_day > :today {lines} {where}"
+            f" ORDER BY {order} LIMIT :limit OFFSET :offset",
             values,
         )
-        total = len(rows) if values["limit"] < 0 else self.rows(f"{with_some} SELECT count(*) {found}", values)[0][0]
-        return [(row[0], row[1]) for row in rows], total
+
+    def _ranks(self, keys: list[tuple[str, str]], today: str) -> dict[str, int]:
+        """Opening -> rank of some of the list, by counting from each to the next: one way through it at most."""
+        ranks: dict[str, int] = {}
+        rank, last = 0, ("", "")
+        for key in sorted(keys):
+            rank += self.rows(
+                "SELECT count(*) FROM ranks WHERE (rank_key, opening) > (?, ?) AND (rank_key, opening) <= (?, ?)"
+                " AND from_day <= ? AND until_day > ?",
+                (*last, *key, today, today),
+            )[0][0]
+            ranks[key[1]] = rank
+            last = key
+        return ranks
 
     def _lines(self, found: list[tuple[str, int]], today: str) -> list[BacklogRow]:
         """The rows of these defects, in this order."""
@@ -91,9 +130,9 @@ class StoreBacklog(StoreDerived):
         return self._views[name]
 
 
-def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, list[str]]:
-    """A query as SQL's own conditions, joins and common tables; what it asks for goes into `values`."""
-    where, joins, parts = ["d.open"], [], []
+def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, str]:
+    """A query as SQL's own conditions, joins and common table; what it asks for goes into `values`."""
+    where, joins, common = ["d.open"], [], ""
     for name, column in (("vehicle", "d.vehicle"), ("severity", "d.severity"), ("status", "d.status"),
                          ("station", "d.station_id"), ("standing", "s.standing")):  # fmt: skip
         if asked := getattr(query, name):
@@ -105,11 +144,14 @@ def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, list[st
                          (query.holding, "d.holding"), (query.perhaps_same, "d.paired")):  # fmt: skip
         if flag is not None:
             where.append(f"({column}) = {int(flag)}")
+    if query.revivals is not None:
+        among = "IN" if query.revivals else "NOT IN"
+        where.append(f"d.vehicle {among} (SELECT vehicle FROM vehicles WHERE state = 'revival')")
     if query.search.strip():
         values |= {"match": matching(query.search) or '""', "code": query.search.strip().lower()}
-        parts.append(_MATCHED)
+        common = f"WITH {_MATCHED}"
         where.append("d.opening IN (SELECT key FROM matched)")
-    return " AND ".join(where), " ".join(joins), parts
+    return " AND ".join(where), " ".join(joins), common
 
 
 def matching(text: str) -> str:

@@ -78,6 +78,7 @@ _DERIVED = (
         body TEXT NOT NULL) STRICT""",
     "CREATE INDEX defects_by_place ON defects (place)",
     "CREATE INDEX defects_by_vehicle ON defects (vehicle, open)",
+    "CREATE INDEX defects_by_severity ON defects (severity, status) WHERE open",
     "CREATE INDEX defects_to_place ON defects (vehicle, opening)"
     " WHERE open AND json_extract(body, '$.placing') IS NOT NULL",
     """CREATE TABLE ranks (
