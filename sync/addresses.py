@@ -70,12 +70,15 @@ class Announced:
         self.trouble = ""
 
     def start(self) -> "Announced":
-        """Begin to answer; where that cannot be, `trouble` says why and the addresses still work."""
+        """Begin to answer; where that cannot be, `trouble` says why and the addresses still work.
+
+        Takes some seconds, and not in a thread that runs an event loop: the responder brings one of its own.
+        """
         try:
             self._responder = Zeroconf()
             self._responder.register_service(self._info, allow_name_change=False)
         except (OSError, ZeroconfError) as error:
-            self.trouble = f"the name cannot be announced on this network ({error or type(error).__name__})"
+            self.trouble = f"the name cannot be announced on this network ({str(error) or type(error).__name__})"
             self.stop()
         return self
 

@@ -137,13 +137,15 @@ class Open:
             phones = phones_routes(Phones(door, address, trust, lines))
             pages = desk_app(Desk(service.store, service, lambda: self.now().date()), more=phones)
             desk = self._listener(pages, self.wanted.desk_port, "--desk-port", lan=False)
-            announced = self._announced(edition.code, there, https.port, served)
+            announced = Announced(edition.code, there, https.port)
             stack.callback(announced.stop)
-            watching = asyncio.create_task(self._watch(edition.code, there, https, hosts))
+            besides_it = [asyncio.create_task(self._watch(edition.code, there, https, hosts))]
+            if self.wanted.lan and served is not None and served.authority is not None:
+                besides_it.append(asyncio.create_task(self._announce(announced, there, https.port)))
             home = f"http://127.0.0.1:{desk.port}/"
             told = Opened(edition.name, edition.fingerprint, address.app, trust, home, f"{home}phones",
                           served.fingerprint if served else "", there, self._warnings(name))  # fmt: skip
-            await run_all(self.listeners, lambda: tell(told), [watching])
+            await run_all(self.listeners, lambda: tell(told), besides_it)
 
     # --- before anything is open
 
@@ -201,13 +203,10 @@ class Open:
 
     # --- while it is open
 
-    def _announced(self, code: str, there: Places, port: int, served: Served | None) -> Announced:
-        announced = Announced(code, there, port)
-        if self.wanted.lan and served is not None and served.authority is not None:
-            announced.start()
-            if announced.trouble:
-                log.warning("%s; phones can use https://%s:%d/", announced.trouble, there.addresses[0], port)
-        return announced
+    async def _announce(self, announced: Announced, there: Places, port: int) -> None:
+        await asyncio.to_thread(announced.start)
+        if announced.trouble:
+            log.warning("%s; phones can use https://%s:%d/", announced.trouble, there.addresses[0], port)
 
     async def _watch(self, code: str, there: Places, https: Listener, hosts: Hosts) -> None:
         """A new address on the network gets into the certificate, and is answered to, without a restart."""

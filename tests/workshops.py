@@ -8,9 +8,10 @@ import socket
 import ssl
 import subprocess
 import sys
+import time
 import urllib.parse
 import urllib.request
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -28,7 +29,16 @@ HOST = f"{CODE}.local"
 class Workshop:
     """The serving program in a folder; it can be stopped, killed, and started again on its own ports."""
 
-    def __init__(self, folder: Path, *, fleet: Path | None = None, command: Sequence[str] = ("-m", "sync")) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        fleet: Path | None = None,
+        command: Sequence[str] = ("-m", "sync"),
+        within: Sequence[str] = (),
+        lan: bool = False,
+    ) -> None:
+        self.within, self.lan = within, lan
         self.folder = folder
         self.fleet = fleet or write_fleet(folder / "fleet")
         self.backlog = folder / "backlog.db"
@@ -40,11 +50,10 @@ class Workshop:
 
     def start(self) -> "Workshop":
         ports = [text for option, port in self.ports.items() for text in (option, str(port))]
-        arguments = ["serve", str(self.fleet), "--backlog", str(self.backlog), "--no-lan", *ports]
+        arguments = ["serve", str(self.fleet), "--backlog", str(self.backlog), "--lan" if self.lan else "--no-lan"]
+        command = [*self.within, sys.executable, *self.command, *arguments, *ports]
         with self.errors.open("a") as errors:
-            self.process = subprocess.Popen(
-                [sys.executable, *self.command, *arguments], stdout=subprocess.PIPE, stderr=errors, text=True, cwd=ROOT
-            )
+            self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=errors, text=True, cwd=ROOT)
         assert self.process.stdout is not None
         self.said = []
         for line in self.process.stdout:
@@ -95,9 +104,20 @@ class Workshop:
         return re.findall(r'<strong class="pairing">([^<]+)</strong>', page)[0].replace(" ", "")
 
     def ask_desk(self, path: str, form: dict[str, str] | None = None) -> str:
+        if self.within:
+            return self._ask_within(path, form)
         data = urllib.parse.urlencode(form).encode() if form is not None else None
         with urllib.request.urlopen(self.desk + path, data) as answer:  # noqa: S310 our own address
             return str(answer.read().decode())
+
+    def _ask_within(self, path: str, form: dict[str, str] | None) -> str:
+        """From a program on the workshop PC itself, where that is another host than this."""
+        script = "import sys, httpx; print(httpx.post(sys.argv[1], data=eval(sys.argv[2]), follow_redirects=True).text)"
+        command = [*self.within, sys.executable, "-c", script, self.desk + path, repr(form or {})]
+        return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+    def authority_file(self) -> bytes:
+        return (self.folder / "backlog-door" / "authority.pem").read_bytes()
 
     def client(self) -> httpx.Client:
         """Trusts this workshop's authority and nothing else."""
@@ -130,3 +150,11 @@ def workshop(folder: Path, **given: Any) -> Iterator[Workshop]:
         yield made.start()
     finally:
         made.kill()
+
+
+def until(true: Callable[[], bool], seconds: float = 30.0) -> None:
+    """Waits until something has come about."""
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end, "it did not come about"
+        time.sleep(0.1)

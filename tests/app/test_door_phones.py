@@ -48,8 +48,8 @@ class Handset:
         self.run('await engine.log.setOwner({ name: "AB phone", by: "AB" });'
                  "await engine.sender.pair(given.url, given.code);", given)  # fmt: skip
 
-    def report(self, symptom: str) -> None:
-        entry = {"kind": "report", "vehicle": "otter", "source": "driver", "symptom": symptom, "photos": []}
+    def report(self, symptom: str, vehicle: str = "otter") -> None:
+        entry = {"kind": "report", "vehicle": vehicle, "source": "driver", "symptom": symptom, "photos": []}
         self.run("await engine.log.append(given);", entry)
 
     def photo(self) -> str:
@@ -252,14 +252,7 @@ def test_an_app_from_a_listed_static_host_hands_in_at_the_door(
         with phone_of(browser.browser_type, home, maps="MAP *.local 127.0.0.1") as context:
             handset = Handset(context, pc, f"{url}/")
             handset.pair(pc.app)
-            entry = {
-                "kind": "report",
-                "vehicle": "kettle",
-                "source": "driver",
-                "symptom": "from elsewhere",
-                "photos": [],
-            }
-            handset.run("await engine.log.append(given);", entry)
+            handset.report("from elsewhere", "kettle")
             assert handset.send()["taken"] == 1
             assert handset.pending() == NEW
             assert context.cookies(pc.app) == []

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -35,7 +36,8 @@ def refusal(capsys: pytest.CaptureFixture[str], folder: Path, *options: object, 
     where = [] if lan else ["--no-lan"]
     ports = [str(part) for option in ("--port", "--http-port", "--desk-port") for part in (option, free_port())]
     asked = ["serve", str(fleet), "--backlog", str(folder / "backlog.db"), *where, *ports, *map(str, options)]
-    code = ended(asked)
+    with ThreadPoolExecutor(1) as apart:  # this thread may hold a browser's event loop
+        code = apart.submit(ended, asked).result()
     said = capsys.readouterr()
     assert (code, said.out, said.err.count("\n")) == (1, "", 1), said
     return said.err
@@ -209,8 +211,8 @@ def test_keys_are_kept_beside_the_backlog_for_their_owner_alone(door: RunningDoo
 def test_the_app_shown_without_a_certificate_is_for_this_pc_alone(tmp_path: Path) -> None:
     fleet = write_fleet(tmp_path / "fleet")
     wanted = Wanted(fleet, tmp_path / "b.db", 0, 0, 0, lan=True, plain=True)
-    with pytest.raises(DoorError, match="this PC alone"):
-        Open(wanted, by_the_clock, os.urandom).run(lambda _: None)
+    with ThreadPoolExecutor(1) as apart, pytest.raises(DoorError, match="this PC alone"):
+        apart.submit(Open(wanted, by_the_clock, os.urandom).run, lambda _: None).result()
 
 
 def test_help_names_every_option(capsys: pytest.CaptureFixture[str]) -> None:

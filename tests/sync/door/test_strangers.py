@@ -117,7 +117,9 @@ def test_a_post_from_another_sites_page_is_refused(door: RunningDoor, path: str)
     assert "access-control-allow-origin" not in answer.headers
 
 
-@pytest.mark.parametrize("origin", ["https://evil.example", "null", "http://localhost", "https://localhost", f"{LISTED}.evil.example"])
+@pytest.mark.parametrize(
+    "origin", ["https://evil.example", "null", "http://localhost", "https://localhost", f"{LISTED}.evil.example"]
+)
 def test_a_page_of_another_site_gets_no_leave(door: RunningDoor, origin: str) -> None:
     asked = {"Origin": origin, "Access-Control-Request-Method": "POST"}
     answer = door.client().options("/door/entries", headers=asked)
