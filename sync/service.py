@@ -104,7 +104,7 @@ class Service:
 
     def token(self) -> str:
         """What the store's state includes now, for a page to hand back with what is written from it."""
-        return json.dumps(self.store.knows(), separators=(",", ":"), sort_keys=True)
+        return json.dumps(self._knows(), separators=(",", ":"), sort_keys=True)
 
     def write(self, draft: Draft, *, by: str, knows: str = "") -> str:
         """One entry by this desk's device; its id. `knows` is the token of the page it was written from.
@@ -116,7 +116,7 @@ class Service:
     def write_all(self, drafts: Sequence[Draft], *, by: str, knows: str = "") -> tuple[str, ...]:
         """Several entries in one transaction: all or none."""
         with self._taking() as taking:
-            known = _token(knows) if knows else self.store.knows()
+            known = _token(knows) if knows else self._knows()
             taken = [self._entry(number, draft, by, known) for number, draft in enumerate(drafts)]
             self._refuse_overwriting([one.entry for one in taken], known)
             taking.entries(taken)
@@ -235,6 +235,15 @@ class Service:
 
     def _moment(self) -> str:
         return self._now().isoformat(timespec="milliseconds")
+
+    def _knows(self) -> dict[str, int]:
+        """What the store's state includes: by number; by id those sides of conflicts that no number tells, since some
+        of their device's entries are missing or it was cloned. Without them nobody could ever settle those."""
+        knows = self.store.knows()
+        cloned = {clone.device for clone in self.store.clones()}
+        sides = [side for conflict in self.store.conflicts() for side in conflict.sides]
+        untold = {s.entry: s.seq for s in sides if s.device in cloned or s.seq > knows.get(s.device, 0)}
+        return {**knows, **untold}
 
     def _entry(self, number: int, draft: Draft, by: str, knows: Mapping[str, int]) -> Taken:
         seq = self.store.highest_seq(self.device) + 1 + number

@@ -3,17 +3,21 @@
 A set of statements is a list, and what each one knew is a bit mask over that list: bit i set, item i was known.
 """
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
 import networkx
 
+from sync.entries import UUID7
+
 
 class Written(Protocol):
     """What awareness needs of a statement. `knows` is {device: highest seq its writer's state included}.
 
-    `names` are entries it speaks of by id (a ruling's `about`, a settlement's choice), and so knows.
+    `names` are entries it knows by id: those it speaks of (a ruling's `about`, a settlement's choice), and those that
+    its `knows` names, because a number does not reach or does not tell them.
     """
 
     @property
@@ -28,9 +32,16 @@ class Written(Protocol):
     def names(self) -> tuple[str, ...]: ...
 
 
-#: Cloned devices and the first seq under which they wrote two things. From there on a number names no one entry, so
-#: `knows` then names entries by id ({entry id: seq}).
+#: Cloned devices and the first seq under which they wrote two things. From there on a number tells no one entry.
 Cloned = Mapping[str, int]
+
+
+def by_id(knows: Mapping[str, int]) -> tuple[str, ...]:
+    """The entries that a `knows` names by id: {entry id: seq} among {device: seq}."""
+    return tuple(name for name in knows if len(name) == _ID_LENGTH and _ID.fullmatch(name))
+
+
+_ID, _ID_LENGTH = re.compile(UUID7), 36
 
 
 def bits(mask: int) -> Iterator[int]:
@@ -46,7 +57,7 @@ def claims(later: Written, earlier: Written, cloned: Cloned) -> bool:
     if earlier.entry in later.names:
         return True
     if cloned and earlier.seq >= cloned.get(earlier.device, earlier.seq + 1):
-        return earlier.entry in later.knows
+        return False
     if later.device == earlier.device:
         return earlier.seq < later.seq
     return earlier.seq <= later.knows.get(earlier.device, 0)
@@ -72,12 +83,7 @@ def _claimed(written: Sequence[Written], cloned: Cloned) -> list[int]:
     for i, item in enumerate(written):
         by_entry[item.entry] = by_entry.get(item.entry, 0) | 1 << i
     prefixes = prefix_masks(written, cloned)
-    result = [_claims_of(item, prefixes, by_entry) & ~(1 << i) for i, item in enumerate(written)]
-    if cloned:
-        tails = sum(1 << i for i, w in enumerate(written) if w.seq >= cloned.get(w.device, w.seq + 1))
-        for i, item in enumerate(written):
-            result[i] |= tails & sum({by_entry.get(entry, 0) for entry in item.knows}) & ~(1 << i)
-    return result
+    return [_claims_of(item, prefixes, by_entry) & ~(1 << i) for i, item in enumerate(written)]
 
 
 def prefix_masks(written: Sequence[Written], cloned: Cloned) -> dict[str, tuple[list[int], list[int]]]:

@@ -27,7 +27,7 @@ from sync.entries import (
 )
 from sync.fold import fields
 from sync.fold.authority import is_lead
-from sync.fold.awareness import claims
+from sync.fold.awareness import by_id, claims
 from sync.fold.log import Kind, Logged, Place, of_kind
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
@@ -243,8 +243,9 @@ class Context:
     def desk(self, logged: Logged, value: object = None) -> fields.Said:
         """An entry as something said, with what its writer knew."""
         entry = logged.entry
-        names = (entry.about,) if isinstance(entry, Ruling | Work) else ()
-        return fields.Said(logged, value, getattr(entry, "knows", {}), names)
+        knows: dict[str, int] = getattr(entry, "knows", {})
+        about = (entry.about,) if isinstance(entry, Ruling | Work) else ()
+        return fields.Said(logged, value, knows, about + by_id(knows))
 
     def knew(self, one: fields.Said, other: fields.Said) -> bool:
         """Whether the writer of one knew the other, and not both claim so."""

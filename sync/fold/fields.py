@@ -8,7 +8,7 @@ from sync.fold.log import Logged, canonical
 
 
 class Said(NamedTuple):
-    """One value that one desk entry gives a field; None takes the value back."""
+    """One value that one desk entry gives a field; None takes the value back. `names` begins with what it is about."""
 
     logged: Logged
     value: Any

@@ -5,6 +5,7 @@ from collections.abc import Callable, Container, Sequence
 import msgspec
 
 from sync.entries import AnyEntry, Finding, Ruling, Work
+from sync.fold.awareness import by_id
 from sync.fold.context import Context
 from sync.fold.judging import Heard, judge
 from sync.fold.log import Logged, Place, canonical
@@ -130,7 +131,8 @@ def _marks(sounds: Sequence[Logged], context: Context) -> list[Sound]:
         if isinstance(entry, Finding):
             view = context.walk_view(entry.walk, entry.device)
             knows = known_with(view.knows, entry.knows) if entry.knows else view.knows
-            found.append(Sound(entry.device, entry.seq, entry.id, knows, view.on, logged))
+            names = view.names + by_id(entry.knows) if entry.knows else view.names
+            found.append(Sound(entry.device, entry.seq, entry.id, knows, view.on, logged, names))
     return found
 
 

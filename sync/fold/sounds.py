@@ -29,12 +29,12 @@ class Sound(NamedTuple):
     knows: Mapping[str, int]
     on: tuple[str, int]
     whole: Logged | Statement
+    names: tuple[str, ...] = ()
 
     @staticmethod
     def of(statement: Statement) -> "Sound":
-        return Sound(
-            statement.device, statement.seq, statement.entry, statement.knows, statement.on, statement
-        )
+        s = statement
+        return Sound(s.device, s.seq, s.entry, s.knows, s.on, s, s.names)
 
 
 class Kept(NamedTuple):
@@ -90,14 +90,15 @@ class _View:
         self.all = (1 << len(loud)) - 1
         self.prefixes = [(device, *prefix) for device, prefix in prefix_masks(loud, cloned).items()]
         self.named: dict[str, int] = {}
+        self._ids: dict[str, int] = {}
         for i, item in enumerate(loud):
+            self._ids[item.entry] = self._ids.get(item.entry, 0) | 1 << i
             for name in item.names:
                 self.named[name] = self.named.get(name, 0) | 1 << i
-        self._tails = [(i, w) for i, w in enumerate(loud) if cloned and w.seq >= cloned.get(w.device, w.seq + 1)]
         self._back: dict[str, tuple[list[int], list[int]]] = {}
 
     def knew(self, sound: Sound) -> int:
-        own, seq, _, knows, _, _ = sound
+        own, seq, _, knows, _, _, names = sound
         mask = 0
         known = knows.get
         for device, seqs, masks in self.prefixes:
@@ -106,9 +107,8 @@ class _View:
                 mask |= masks[-1]
             elif upto >= seqs[0]:
                 mask |= masks[bisect_right(seqs, upto)]
-        for i, item in self._tails:
-            if item.entry in knows:
-                mask |= 1 << i
+        for name in names:
+            mask |= self._ids.get(name, 0)
         return mask
 
     def known_by(self, sound: Sound) -> int:

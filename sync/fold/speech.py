@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from sync.entries import AnyEntry, Finding, Job, Reading, Ruling, Settle, Work, kind_of
 from sync.fold.authority import signs_off
+from sync.fold.awareness import by_id
 from sync.fold.context import Context
 from sync.fold.fields import Said
 from sync.fold.log import Logged, of_kind
@@ -74,7 +75,7 @@ def finding_statement(logged: Logged, fault: str | None, context: Context) -> St
         knows=known_with(view.knows, finding.knows),
         own=finding.knows,
         edition=finding.edition,
-        names=(finding.defect,) if finding.defect else (),
+        names=((finding.defect,) if finding.defect else ()) + view.names + by_id(finding.knows),
         station=finding.station or "",
         via=Via(placing.entry, placing.device, placing.seq) if placing else None,
     )
@@ -107,7 +108,7 @@ def settle_statement(logged: Logged, look: Look, context: Context) -> Statement 
         fault=outcome.fault,
         knows=entry.knows,
         edition=entry.edition,
-        names=(entry.choose,) if entry.choose else (),
+        names=((entry.choose,) if entry.choose else ()) + by_id(entry.knows),
     )
 
 
@@ -224,7 +225,7 @@ def _sign_offs(
 def _contests(other: Said, one: Said, context: Context, after: Callable[[str, Said], bool]) -> bool:
     """Whether `other` takes `one` back: `one` did not know it, and it is not about what came after."""
     from_jobs = [entry for job in of_kind(Job, context.jobs.get(other.names[0], ())) for entry in job.defects]
-    if any(after(about, one) for about in (*other.names, *from_jobs)):
+    if any(after(about, one) for about in (other.names[0], *from_jobs)):
         return False
     return not context.knew(one, other)
 

@@ -4,16 +4,18 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from sync.entries import Walk
+from sync.fold.awareness import by_id
 from sync.fold.statement import occasion_order
 
 
 class WalkView(NamedTuple):
-    """`knows` is {device: highest seq}; `on` sorts by occasion."""
+    """`knows` is {device: highest seq}; `names` are the entries that it names by id; `on` sorts by occasion."""
 
     knows: dict[str, int]
     day: str
     round: str
     on: tuple[str, int]
+    names: tuple[str, ...] = ()
 
 
 #: Of a walk that has not arrived.
@@ -31,4 +33,4 @@ def view_of(said: Sequence[Walk]) -> WalkView:
         if other.knows != knows:
             knows = {name: min(seq, other.knows[name]) for name, seq in knows.items() if name in other.knows}
     day = first.day.isoformat()
-    return WalkView(knows, day, first.round, occasion_order(day, first.round))
+    return WalkView(knows, day, first.round, occasion_order(day, first.round), by_id(knows))

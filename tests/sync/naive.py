@@ -140,10 +140,10 @@ class Log:
         return bool(heads) and all(r["set"]["void"] is not None for r in heads)
 
     def claims(self, a: dict[str, Any], b: dict[str, Any], a_knows: dict[str, int], names: tuple[str, ...]) -> bool:
-        if b["id"] in names:
+        if b["id"] in names or b["id"] in a_knows:
             return True
         if b["seq"] >= self.cloned.get(b["device"], b["seq"] + 1):
-            return b["id"] in a_knows
+            return False
         if a["device"] == b["device"]:
             return bool(b["seq"] < a["seq"])
         return bool(b["seq"] <= a_knows.get(b["device"], 0))

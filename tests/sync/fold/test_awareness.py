@@ -71,6 +71,14 @@ def test_knowledge_of_entries_that_never_arrive_changes_nothing(rm, tw):
     assert len(folded(rm, tw).conflicts) == 1
 
 
+def test_an_entry_named_by_its_id_is_known_though_what_came_before_it_is_not(rm, tw):
+    rm.walk("before")
+    tight = rm.walk("before").defect("sag", "tight", "minor")
+    tw.knows = {"d-rm": 1, tight: 3}
+    tw.walk("cold").sound("sag")
+    assert only(folded(rm, tw).defects).closed.by == "TW"
+
+
 def test_clocks_decide_nothing(rm, tw):
     first = rm.walk("cold", DAY).defect("sag", "tight", "minor", at="2031-01-01T00:00:00+00:00")
     tw.learn(rm).walk("cold", LATER).sound("sag", at="1999-01-01T00:00:00+00:00")

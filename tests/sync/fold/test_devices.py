@@ -86,6 +86,16 @@ class TestClones:
         tw.walk("cold", LATER).sound("sag")
         assert [d.fault for d in open_defects(folded(one, copy, tw))] == ["chunk"]
 
+    def test_a_settlement_that_names_both_sides_by_id_ends_a_clones_conflict(self, desk):
+        one, copy = Phone("d-rm", "RM"), Phone("d-rm", "RM")
+        slack = one.walk().defect("sag", "slack", "major")
+        sound = copy.walk().sound("sag")
+        assert len(folded(one, copy).conflicts) == 1
+        desk.settle("sag", "slack", choose=sound, knows={"d-rm": 2})
+        assert len(folded(one, copy, desk).conflicts) == 1
+        desk.settle("sag", "slack", choose=sound, knows={slack: 2, sound: 2})
+        assert folded(one, copy, desk).conflicts == ()
+
     def test_an_id_that_two_contents_share_is_not_taken_back_by_it(self):
         one, other = Phone("d-rm", "RM"), Phone("d-tw", "TW")
         walk = one.walk()
