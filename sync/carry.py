@@ -1,4 +1,4 @@
-"""Known defects for the phones: what is open at each vehicle, and what whoever reads it then knows. Pure."""
+"""Known defects for the phones: what is open at each vehicle, and what whoever reads it then knows."""
 
 import hashlib
 from collections.abc import Iterable, Mapping
@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 
+from sync.small_pictures import small_pictures
 from sync.state import Defect
 from sync.store import Store
 
@@ -14,18 +15,23 @@ _PHOTOS_NAMED = 3
 
 
 def carry(store: Store, as_of: date, made: datetime) -> bytes:
-    """The carry as JSON: every open defect, each vehicle's standing on a day, and the `knows` a walk starts with."""
+    """The carry as JSON: every open defect, each vehicle's standing on a day, and the `knows` a walk starts with.
+
+    `pictures` holds small ones of some defects' photos, by the photos' SHA-256.
+    """
     with store.reading():
         whys = {conflict.id: conflict.why for conflict in store.conflicts()}
+        defects = tuple(store.defects())
         body = {
             "fleet": store.fleet(),
             "edition": store.edition().fingerprint,
             "knows": store.knows(),
-            "defects": known(store.defects(), whys),
+            "defects": known(defects, whys),
             "standing": {
                 row.vehicle: {"standing": row.standing, "barred": _parts(row.barred), "moves": _parts(row.moves)}
                 for row in store.standing(as_of)
             },
+            "pictures": small_pictures(store, defects),
         }
     head = {"driptray": 1, "carry": True, "made": made.isoformat(timespec="seconds")}
     return msgspec.json.encode({**head, **body})
