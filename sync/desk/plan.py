@@ -32,7 +32,7 @@ from sync.plan.words import day_words
 from sync.service import Draft
 
 #: A page is waited for: a short search, and a longer one where it is asked for. In the solver's own seconds.
-EFFORTS = {"": 0.15, "longer": 2.0}
+EFFORTS = {"": 0.3, "longer": 2.0}
 #: Plans that are kept while nothing changes.
 KEPT_MOST = 8
 #: How a bundle is taken: as the job's state.

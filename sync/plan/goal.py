@@ -1,10 +1,9 @@
-"""What a plan is judged by, in this order: carry on what is in hand, make safe, fit by the day, finish early, and keep
-nothing open for longer than it must be.
+"""What a plan is judged by, in this order: carry on what is in hand, make safe, fit by the day, finish early.
 
 Each part is one whole number, smaller is better, and a plan is better if the first part that differs is smaller.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -20,14 +19,13 @@ class Score(NamedTuple):
 
     started: sum of the starts of work that is in hand. safe: sum over vehicles of when the last dangerous defect is
     mended. unfit: display weights (in tenths) of vehicles not fit before the day. ends: sum over vehicles of when each
-    is done, times 1 + its display weight (in tenths). open: sum over bundles of how long they stand open.
+    is done and over its bundles of how long each stands open, times 1 + its display weight (in tenths).
     """
 
     started: int
     safe: int
     unfit: int
     ends: int
-    open: int
 
 
 @dataclass(frozen=True)
@@ -75,19 +73,15 @@ def score(net: Network, starts: Mapping[str, int], goal: Goal) -> Score:
         started=sum(starts[a.id] for a in net.activities if a.started),
         safe=sum(safe.values()),
         unfit=sum(goal.wanted(v) for v in goal.vehicles if v not in fit) if goal.deadline is not None else 0,
-        ends=sum(goal.pull(vehicle) * end for vehicle, end in ends.items()),
-        open=sum(_spans(net, starts).values()),
+        ends=sum(goal.pull(vehicle) * slots for vehicle, slots in [*ends.items(), *_spans(net, starts)]),
     )
 
 
-def _spans(net: Network, starts: Mapping[str, int]) -> dict[str, int]:
-    """By bundle, for how long it stands open."""
-    spans: dict[str, int] = {}
-    for one in net.opened:
-        begin = starts[one.out] if one.out else 0
-        span = starts[one.back] + net.by_id[one.back].slots - begin
-        spans[one.bundle] = max(spans.get(one.bundle, 0), span)
-    return spans
+def _spans(net: Network, starts: Mapping[str, int]) -> Iterator[tuple[str, int]]:
+    """By vehicle, for how long each of its bundles stands open."""
+    for ones in net.by_bundle.values():
+        begin = min(starts[one.out] if one.out else 0 for one in ones)
+        yield ones[0].vehicle, max(starts[one.back] + net.by_id[one.back].slots for one in ones) - begin
 
 
 def last_ends(starts: Mapping[str, int], activities: Iterable[Activity]) -> dict[str, int]:

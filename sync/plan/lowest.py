@@ -60,12 +60,16 @@ class Lowest:
         )
 
     def ends(self, safe: int) -> int:
-        """The bound on the weighted sum of all ends; `safe` is what the sum of dangerous ends must not exceed."""
+        """The bound on the weighted sum of all ends and of how long things stand open.
+
+        `safe` is what the sum of dangerous ends must not exceed.
+        """
         if not self._vehicles:
             return 0
         usual = sum(map(self.goal.pull, self._vehicles)) / len(self._vehicles)
         prices = [price * usual for price in PRICES] if self._dangerous else [0.0]
-        return max(weighted_ends(list(self._terms(price)), self.people, self._taken, price * safe) for price in prices)
+        least = max(weighted_ends(list(self._terms(price)), self.people, self._taken, price * safe) for price in prices)
+        return least + self._open
 
     def due_before(self, deadline: int, now: Score) -> frozenset[str]:
         """The dangerous work, and what it waits for, that every plan with as good a sum of safe ends does in time.
@@ -82,15 +86,13 @@ class Lowest:
         return frozenset(due)
 
     @cached_property
-    def open(self) -> int:
-        """Each bundle as long as its own longest chain."""
-        chains: dict[str, dict[str, Leg]] = {}
-        for one in self.net.opened:
-            chains[one.bundle] = {}
+    def _open(self) -> int:
+        """How long bundles stand open at least: each its own longest chain, at its vehicle's weight."""
+        chains: dict[str, dict[str, Leg]] = {bundle: {} for bundle in self.net.by_bundle}
         for activity in self.net.activities:
             if activity.bundle in chains:
                 chains[activity.bundle][activity.id] = Leg(activity.slots, activity.after)
-        return sum(_longest(legs) for legs in chains.values())
+        return sum(self.goal.pull(ones[0].vehicle) * _longest(chains[b]) for b, ones in self.net.by_bundle.items())
 
     @property
     def _taken(self) -> list[Taken]:

@@ -102,7 +102,6 @@ class Model:
             "safe": self._safe,
             "unfit": self._unfit,
             "ends": self._ends,
-            "open": self._open,
         }
 
     def _started(self) -> "cp_model.LinearExprT":
@@ -112,16 +111,16 @@ class Model:
         return sum(self._last_ends(lambda activity: activity.dangerous).values())
 
     def _ends(self) -> "cp_model.LinearExprT":
-        return sum(self.goal.pull(v) * end for v, end in self._last_ends(lambda _: True).items())
+        ends = [self.goal.pull(vehicle) * end for vehicle, end in self._last_ends(lambda _: True).items()]
+        return sum([*ends, *(self._span(ones) for ones in self.net.by_bundle.values())])
 
-    def _open(self) -> "cp_model.LinearExprT":
-        spans: dict[str, cp_model.IntVar] = {}
-        for one in self.net.opened:
-            if one.bundle not in spans:
-                spans[one.bundle] = self.cp.new_int_var(0, self.horizon, "")
+    def _span(self, ones: tuple[Opened, ...]) -> "cp_model.LinearExpr":
+        """How long a bundle stands open, at its vehicle's weight."""
+        span = self.cp.new_int_var(0, self.horizon, "")
+        for one in ones:
             begin = self.start[one.out] if one.out else self.cp.new_constant(0)
-            self.cp.add(spans[one.bundle] >= self._end(one.back) - begin)
-        return sum(spans.values())
+            self.cp.add(span >= self._end(one.back) - begin)
+        return self.goal.pull(ones[0].vehicle) * span
 
     def _last_ends(self, chosen: Callable[[Activity], bool]) -> "dict[str, cp_model.IntVar]":
         ends: dict[str, cp_model.IntVar] = {}

@@ -102,6 +102,14 @@ class Network:
         return tuple(tuple(ones) for ones in alike if len(ones) > 1)
 
     @cached_property
+    def by_bundle(self) -> dict[str, tuple[Opened, ...]]:
+        """The stretches of each bundle."""
+        found: dict[str, list[Opened]] = {}
+        for one in self.opened:
+            found.setdefault(one.bundle, []).append(one)
+        return {bundle: tuple(ones) for bundle, ones in found.items()}
+
+    @cached_property
     def _bundle_order(self) -> dict[str, int]:
         release: dict[str, int] = {}
         graph: nx.DiGraph[str] = nx.DiGraph()

@@ -23,8 +23,8 @@ UNITS = {
     "started": "sum of quarter hours until what is in hand goes on",
     "safe": "sum over vehicles of quarter hours until the last dangerous defect is mended",
     "unfit": "tenths of display weight not fit before the day",
-    "ends": "sum over vehicles of quarter hours until all is done, times tenths of 1 + display weight",
-    "open": "sum over jobs of quarter hours that they stand open",
+    "ends": "sum over vehicles of quarter hours until all is done, and that each job stands open, times tenths of 1 + "
+    "display weight",
 }
 
 

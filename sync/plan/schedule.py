@@ -27,7 +27,7 @@ POLISH = 2.0
 #: Beyond so many activities the solver makes nothing of a whole network in the time; small moves do.
 SOLVED_MOST = 500
 #: How the effort is shared between the goals; what one leaves over goes to those after it.
-SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.25, "open": 0.1}
+SHARE = {"started": 0.05, "safe": 0.35, "unfit": 0.25, "ends": 0.35}
 
 Starts = Mapping[str, int]
 
@@ -94,8 +94,6 @@ class _Search:
         least = self.lowest.part(part, now)
         if getattr(now, part) <= least:
             return getattr(now, part), False
-        if part == "open":
-            return self._closed_up(least, limit)
         concerned = self.asked.within(self.asked.net.upto(_concerned(part, self.asked)))
         if len(concerned.net.activities) < TURNS_FROM:
             return self._solved(concerned, part, self.best, least, limit)
@@ -106,12 +104,6 @@ class _Search:
         if len(concerned.net.activities) > SOLVED_MOST:
             return bound, by_clock
         return self._solved(concerned, part, start, bound, limit)
-
-    def _closed_up(self, least: int, limit: Limit) -> tuple[int, bool]:
-        """Nothing open for longer than it must be; the solver alone can do this, since it means to begin later."""
-        if len(self.asked.net.activities) > SOLVED_MOST:
-            return least, False
-        return self._solved(self.asked, "open", self.best, least, limit)
 
     def _polished(self, asked: Question, part: str, limit: Limit) -> Starts:
         found = polish(asked.within(asked.net.sequenced(self.best)), self.best, part, limit.effort * POLISH)
@@ -130,18 +122,16 @@ class _Search:
         self.left = max(self.left - min(outcome.effort, limit.effort), 0.0)
         if found is None:
             return least, outcome.by_clock
-        if part == "open":
-            self.best = found
-        else:
-            self._take(asked.net, found)
+        self._take(asked.net, found)
         value = getattr(self.asked.score(self.best), part)
         return min(value, max(least, outcome.bound)), outcome.by_clock
 
     def _take(self, net: Network, starts: Starts) -> None:
         """Make starts of a part into a plan of everything, and keep it where it is better."""
-        whole = self._whole(net, starts)
-        if self.asked.score(whole) < self.asked.score(self.best):
-            self.best = whole
+        found = [self.best, self._whole(net, starts)]
+        if len(net.activities) == len(self.asked.net.activities):
+            found.append(starts)  # moved up it may stand open for longer
+        self.best = min(found, key=self.asked.score)
 
     def _whole(self, net: Network, starts: Starts) -> Starts:
         """What the part was solved for in its own order, then the rest."""

@@ -15,13 +15,7 @@ from sync.plan.words import day_words, hours_words, listed, person_hours
 
 #: So many vehicles have the chain told that sets their day; `--json` has them all.
 PATHS_TOLD = 3
-GOALS = {
-    "started": "work in hand goes on",
-    "safe": "made safe",
-    "unfit": "fit by the day",
-    "ends": "finished early",
-    "open": "nothing open for long",
-}
+GOALS = {"started": "work in hand goes on", "safe": "made safe", "unfit": "fit by the day", "ends": "finished early"}
 
 
 def plan_told(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> Iterator[str]:
