@@ -50,11 +50,14 @@ class Screen:
         self.process.wait()
 
 
-def firefox(folder: Path, screen: str, *, room_kb: int = 0) -> WebDriver:
-    """Firefox ESR on a profile of its own; `room_kb` is all that one site may store."""
+def firefox(folder: Path, screen: str, *, room_kb: int = 0, trusts: Path | None = None) -> WebDriver:
+    """Firefox ESR on a profile of its own; `room_kb` is all that one site may store, `trusts` an authority (PEM)."""
     options = webdriver.FirefoxOptions()
     options.binary_location = shutil.which("firefox-esr") or shutil.which("firefox") or ""
     folder.mkdir(exist_ok=True)
+    if trusts is not None:
+        add = ["certutil", "-d", f"sql:{folder}", "-A", "-t", "C,,", "-n", "workshop", "-a", "-i", str(trusts)]
+        subprocess.run(add, check=True)
     for argument in ("-headless", "-profile", str(folder)):
         options.add_argument(argument)
     options.set_preference("dom.serviceWorkers.testing.enabled", value=True)
@@ -74,23 +77,27 @@ def geckodriver() -> Path:
     return Path(found.submodule_search_locations[0]) / f"geckodriver_{name}"
 
 
-def webkit(folder: Path, screen: str, *, room_kb: int = 0) -> WebDriver:
-    """WebKitGTK in a shell of ours, since its own test browser forgets everything at its end."""
+def webkit(folder: Path, screen: str, *, room_kb: int = 0, trusts: Path | None = None) -> WebDriver:
+    """WebKitGTK in a shell of ours, since its own test browser forgets everything at its end.
+
+    `trusts` is the certificate (PEM) that "localhost" may show.
+    """
     options = webdriver.WebKitGTKOptions()
-    options.binary_location = str(_launcher(folder, room_kb))
+    options.binary_location = str(_launcher(folder, room_kb, trusts))
     options.add_argument("--automation")
     service = WebKitService(shutil.which("WebKitWebDriver") or "", env={**os.environ, "DISPLAY": screen})
     return webdriver.WebKitGTK(options=options, service=service)
 
 
-def _launcher(folder: Path, room_kb: int) -> Path:
+def _launcher(folder: Path, room_kb: int, trusts: Path | None) -> Path:
     """WebDriver starts a program without our arguments' order: this one puts them right."""
     folder.mkdir(exist_ok=True)
     disk = shutil.disk_usage(folder).total
     ratio = max(room_kb * 1024 / disk, 1e-9) if room_kb else 0.5
     launcher = folder / "shell"
     shell = Path(__file__).with_name("webkit_shell.py")
-    launcher.write_text(f'#!/bin/sh\nexec /usr/bin/python3 "{shell}" --automation "{folder}" {ratio:.12f}\n', "utf-8")
+    command = f'/usr/bin/python3 "{shell}" --automation "{folder}" {ratio:.12f} "{trusts or ""}"'
+    launcher.write_text(f"#!/bin/sh\nexec {command}\n", "utf-8")
     launcher.chmod(0o755)
     return launcher
 

@@ -1,6 +1,7 @@
 """A window with WebKitGTK in it that keeps its data on disk and lets itself be driven; run by the system's Python.
 
-`python3 webkit_shell.py --automation FOLDER [RATIO]`: RATIO is the share of the disk that one site may fill.
+`python3 webkit_shell.py --automation FOLDER [RATIO [CERTIFICATE]]`: RATIO is the share of the disk that one site may
+fill; CERTIFICATE (PEM) is the one that "localhost" may show, for this WebKit takes no authority but the system's.
 """
 
 import sys
@@ -9,15 +10,17 @@ import gi
 
 gi.require_version("Gtk", "3.0")
 gi.require_version("WebKit2", "4.1")
-from gi.repository import Gtk, WebKit2  # noqa: E402 after the versions are said
+from gi.repository import Gio, Gtk, WebKit2  # noqa: E402 after the versions are said
 
 
-def main(folder: str, ratio: float) -> None:
+def main(folder: str, ratio: float, certificate: str) -> None:
     data = WebKit2.WebsiteDataManager(
         base_data_directory=f"{folder}/data", base_cache_directory=f"{folder}/cache", origin_storage_ratio=ratio
     )
     context = WebKit2.WebContext(website_data_manager=data)
     context.set_automation_allowed(True)
+    if certificate:
+        context.allow_tls_certificate_for_host(Gio.TlsCertificate.new_from_file(certificate), "localhost")
     context.connect("automation-started", started)
     Gtk.main()
 
@@ -40,4 +43,4 @@ def opened(context: "WebKit2.WebContext") -> "WebKit2.WebView":
 
 
 if __name__ == "__main__":
-    main(sys.argv[2], float(sys.argv[3]) if len(sys.argv) > 3 else 0.5)
+    main(sys.argv[2], float(sys.argv[3]) if len(sys.argv) > 3 else 0.5, sys.argv[4] if len(sys.argv) > 4 else "")

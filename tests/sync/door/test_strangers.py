@@ -118,7 +118,7 @@ def test_a_post_from_another_sites_page_is_refused(door: RunningDoor, path: str)
 
 
 @pytest.mark.parametrize(
-    "origin", ["https://evil.example", "null", "http://localhost", "https://localhost", f"{LISTED}.evil.example"]
+    "origin", ["https://evil.example", "null", "http://localhost", "https://localhost", LISTED + ".x"]
 )
 def test_a_page_of_another_site_gets_no_leave(door: RunningDoor, origin: str) -> None:
     asked = {"Origin": origin, "Access-Control-Request-Method": "POST"}
