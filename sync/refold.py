@@ -63,7 +63,11 @@ def context_of(store: Store) -> Context:
 class Refold:
     """One refolding. `above` is the highest entry number before what is new."""
 
-    def __init__(self, store: Store, context: Context, above: int) -> None:
+    def __init__(
+        self, store: Store, context: Context, above: int, held: Mapping[int, Sequence[Logged]] | None = None
+    ) -> None:
+        """`held`: the new findings by place number, where they are few enough to have been kept in memory."""
+        self._held = held
         self._store = store
         self._context = context
         self._above = above
@@ -131,11 +135,14 @@ class Refold:
 
     def _vehicle(self, vehicle: str, places: Sequence[Place], again: set[Place]) -> None:
         numbers = {place: self._number(place) for place in places}
-        folded = {number: self._fold(place, number, whole=place in again) for place, number in numbers.items()}
+        memories = self._store.memories(list(numbers.values()))
+        folded = {
+            number: self._fold(place, number, b"" if place in again else memories[number], anew=place in again)
+            for place, number in numbers.items()
+        }
         defects = [(place, _defect(body)) for place, body in self._store.defect_bodies(vehicle) if place not in folded]
         touched = [(number, defect) for number, one in folded.items() for defect in one.defects]
-        for number, one in folded.items():
-            self._store.write_place(number, one.memory, one.conflicts)
+        self._store.write_places([(number, one.memory, one.conflicts) for number, one in folded.items()])
         everything = [defect for _, defect in (*defects, *touched)]
         together = fold_vehicle(vehicle, everything, self._context)
         self._lesser(together)
@@ -148,10 +155,9 @@ class Refold:
         self._standing(vehicle, [d for d in everything if d.closed is None], together)
         self._store.drop_empty_places(list(folded))
 
-    def _fold(self, place: Place, number: int, *, whole: bool) -> FoldedPlace:
-        memory = self._store.memory(number)
-        if memory and not whole:
-            new = self._findings_at(number, self._above)
+    def _fold(self, place: Place, number: int, memory: bytes, *, anew: bool) -> FoldedPlace:
+        """A place with its new findings; `anew` where its whole history is read again."""
+        if memory:
             defects, conflicts = self._store.folded_at(number)
             before = FoldedPlace(
                 place=place,
@@ -159,10 +165,14 @@ class Refold:
                 conflicts=tuple(map(_conflict, conflicts)),
                 memory=memory,
             )
-            extended = extend_place(before, new, self._context, self._read)
+            extended = extend_place(before, self._new_at(number), self._context, self._read)
             if extended is not None:
                 return extended
-        return fold_place(place, self._findings_at(number, 0), self._context)
+        findings = self._findings_at(number, 0) if memory or anew else self._new_at(number)
+        return fold_place(place, findings, self._context)
+
+    def _new_at(self, number: int) -> Sequence[Logged]:
+        return self._findings_at(number, self._above) if self._held is None else self._held.get(number, ())
 
     def _findings_at(self, number: int, above: int) -> list[Logged]:
         return [Logged(read_entry(body), digest) for digest, body in self._store.at_place(number, above=above)]

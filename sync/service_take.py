@@ -20,6 +20,7 @@ from sync.store_log import LogRow
 from sync.store_rows import AsideRow, BatchRow, PhotoRow
 
 _FLUSH = 10_000
+_HELD = 30_000  # new findings kept in memory for the fold; where there are more, it reads them again
 _SHOWN = 200
 _to_json = msgspec.json.encode
 _from_json = msgspec.json.decode
@@ -57,6 +58,8 @@ class Taking:
         self._at = at
         self._above = store.highest_number()
         self._numbers: dict[Place, int] = {}
+        self._held: dict[int, list[Logged]] | None = {}
+        self._room = _HELD
         self._walks: set[str] = set()
         self._touched: list[Touched] = []
         self._rest = False
@@ -115,7 +118,7 @@ class Taking:
             self._store.forget_photo(sha)
         touched = union(self._touched)
         rest = self._rest or bool(touched.devices)
-        Refold(self._store, self._context, self._above).run(self._numbers, self._walks, touched, rest=rest)
+        Refold(self._store, self._context, self._above, self._held).run(self._numbers, self._walks, touched, rest=rest)
 
     # --- how
 
@@ -139,14 +142,14 @@ class Taking:
     def _take(self, one: "_One", new: list[tuple[int, Taken]], before: int) -> None:
         """What is new in the log, told to the context, and its findings put where they belong."""
         spans: dict[str, tuple[int, int]] = {}
-        findings: list[tuple[int, Finding]] = []
+        findings: list[tuple[int, Finding, Taken]] = []
         kept: list[Logged] = []
         for number, taken in new:
             entry = taken.entry
             low, high = spans.get(entry.device, (entry.seq, entry.seq))
             spans[entry.device] = (min(low, entry.seq), max(high, entry.seq))
             if type(entry) is Finding:
-                findings.append((number, entry))
+                findings.append((number, entry, taken))
                 if is_kept(entry):
                     kept.append(Logged(entry, taken.hash))
             elif isinstance(entry, Bare):
@@ -172,16 +175,20 @@ class Taking:
             elif not isinstance(entry, Finding | Run | Fluid):
                 self._rest = True  # it may be about a job, a part or the edition
 
-    def _settle_down(self, findings: list[tuple[int, Finding]]) -> None:
+    def _settle_down(self, findings: list[tuple[int, Finding, Taken]]) -> None:
         """Each finding at its place, its note to be searched, its photos to be asked for."""
         place_of = self._context.place
         belongs: list[tuple[int, int]] = []
-        for number, entry in findings:
+        self._room -= len(findings)
+        held = self._held = self._held if self._room >= 0 else None
+        for number, entry, taken in findings:
             place = place_of(entry)
             known = self._numbers.get(place)
             if known is None:
                 known = self._numbers[place] = self._store.place_number(place)
             belongs.append((number, known))
+            if held is not None:
+                held.setdefault(known, []).append(Logged(entry, taken.hash))
             if entry.note and entry.result != "defect":
                 self._store.put_note(entry.id, entry.vehicle, entry.note)
             if entry.photos:

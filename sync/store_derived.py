@@ -64,33 +64,26 @@ class StoreDerived(StorePlaces):
         for table in _TABLES:
             self.connection.execute(f"DELETE FROM {table}")
 
-    def write_place(self, number: int, memory: bytes, conflicts: Sequence[Conflict]) -> None:
-        self.connection.execute("UPDATE places SET memory = ? WHERE number = ?", (memory, number))
-        self.connection.execute("DELETE FROM conflicts WHERE place = ?", (number,))
-        self._put_conflicts(number, conflicts)
+    def write_places(self, places: Sequence[tuple[int, bytes, Sequence[Conflict]]]) -> None:
+        """(place number, what the fold remembers of it, its conflicts) of places newly folded."""
+        self.connection.executemany(
+            "UPDATE places SET memory = ? WHERE number = ?", ((memory, number) for number, memory, _ in places)
+        )
+        asked = _json([number for number, *_ in places]).decode()
+        self.connection.execute("DELETE FROM conflicts WHERE place IN (SELECT value FROM json_each(?))", (asked,))
+        self._put_conflicts((number, conflict) for number, _, conflicts in places for conflict in conflicts)
 
-    def _put_conflicts(self, place: int, conflicts: Iterable[Conflict]) -> None:
+    def _put_conflicts(self, conflicts: Iterable[tuple[int, Conflict]]) -> None:
+        """(place number, conflict); 0 for those of no place."""
         self.connection.executemany(
             "INSERT OR REPLACE INTO conflicts (id, place, kind, vehicle, check_id, spot, fault_id, field, why, stands,"
             " defect, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
-                (
-                    c.id,
-                    place,
-                    c.kind,
-                    c.vehicle,
-                    c.check,
-                    c.spot,
-                    c.fault,
-                    c.field,
-                    c.why,
-                    c.stands,
-                    c.defect,
-                    _json(c).decode(),
-                )
-                for c in conflicts
+                (c.id, place, c.kind, c.vehicle, c.check, c.spot, c.fault, c.field, c.why, c.stands, c.defect,
+                 _json(c).decode())
+                for place, c in conflicts
             ),
-        )
+        )  # fmt: skip
 
     def conflict_whys(self, vehicle: str) -> dict[str, str]:
         """Conflict id -> why, of a vehicle's open conflicts."""
@@ -293,7 +286,7 @@ class StoreDerived(StorePlaces):
     def put_conflicts_of_vehicle(self, vehicle: str, conflicts: Iterable[Conflict]) -> None:
         """Conflicts about a vehicle's own fields, its reports and pairs; "" for those about jobs and parts."""
         self.connection.execute("DELETE FROM conflicts WHERE vehicle = ? AND place = 0", (vehicle,))
-        self._put_conflicts(0, conflicts)
+        self._put_conflicts((0, conflict) for conflict in conflicts)
 
     def put_texts(self, kind: str, vehicle: str, rows: Iterable[tuple[str, str]]) -> None:
         """(key, words) of all of a vehicle's things of a kind."""

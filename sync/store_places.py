@@ -46,8 +46,12 @@ class StorePlaces(StoreLog):
             (number, above),
         ).fetchall()
 
-    def memory(self, number: int) -> bytes:
-        return bytes(self.connection.execute("SELECT memory FROM places WHERE number = ?", (number,)).fetchone()[0])
+    def memories(self, numbers: Sequence[int]) -> dict[int, bytes]:
+        """Place number -> what the fold remembers of it; empty before it was folded."""
+        rows = self.connection.execute(
+            "SELECT number, memory FROM places WHERE number IN (SELECT value FROM json_each(?))", (json.dumps(numbers),)
+        )
+        return dict(rows)
 
     def folded_at(self, number: int) -> tuple[list[str], list[str]]:
         """(defects, conflicts) of a place, as bodies, in the fold's order."""
