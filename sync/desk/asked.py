@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from builder.edition import Edition, VehicleView
-from sync.desk.page import Desk, back, by, day_of, desk_of, number_of, text_of, write
+from sync.desk.page import Desk, back, by, day_of, desk_of, number_of, of_ours, text_of, write
 from sync.errors import DeskError
 from sync.service import Draft
 from sync.state import Defect
@@ -72,8 +72,7 @@ class Asked:
 
     def back(self, path: str, said: str) -> Response:
         """To where the form says it came from, else to `path`."""
-        to = self.text("to")
-        return back(to if to.startswith("/") and not to.startswith("//") else path, said)
+        return back(of_ours(self.text("to"), path), said)
 
 
 Change = Callable[[Asked, Defect], str]

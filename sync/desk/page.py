@@ -105,6 +105,11 @@ def page_of(request: Request, rows: Sequence[Row], per_page: int) -> Paged[Row]:
     return Paged(tuple(rows[first : first + per_page]), len(rows), number, pages, kept_query(request))
 
 
+def of_ours(to: str, otherwise: str) -> str:
+    """An address of this desk as a form gave it; `otherwise` for any that could lead elsewhere."""
+    return to if to.startswith("/") and not to.startswith(("//", "/\\")) else otherwise
+
+
 def back(path: str, said: str) -> Response:
     """To a page after a change, which says there what was done."""
     parted = path.split("#", 1)

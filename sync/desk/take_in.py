@@ -61,7 +61,8 @@ def give_up(request: Request, form: FormData) -> Response:
     may.refuse_unless_lead(asked.edition, asked.by, "giving up what is missing of a phone")
     device, reason = asked.text("device", "The phone"), asked.text("reason", "The reason")
     missing = asked.desk.service.give_up(device, reason=reason, by=asked.by)
-    return asked.back("/take-in", f"Given up: {len(missing)} gaps of {device}." if missing else "Nothing is missing.")
+    noun = "gap" if len(missing) == 1 else "gaps"
+    return asked.back("/take-in", f"Given up: {len(missing)} {noun} of {device}." if missing else "Nothing is missing.")
 
 
 def _given(request: Request, desk: Desk, receipts: tuple[Receipt, ...]) -> dict[str, object]:
