@@ -98,5 +98,10 @@ class _Files(http.server.SimpleHTTPRequestHandler):
             return str(Path(self.directory) / "no such file")
         return super().translate_path("/" + bare.removeprefix(self.prefix))
 
+    def end_headers(self) -> None:
+        """Nothing is kept but by the app's own worker: what works offline works through it."""
+        self.send_header("Cache-Control", "no-store")
+        super().end_headers()
+
     def log_message(self, format: str, *args: Any) -> None:
         """Say nothing: a test's output is its own."""

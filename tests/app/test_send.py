@@ -76,6 +76,17 @@ def test_a_cut_before_the_end_marks_nothing_as_there(bench: Bench) -> None:
     assert pending["entries"] == 5
 
 
+def test_what_the_door_does_not_hold_at_the_end_is_not_counted_as_there(bench: Bench) -> None:
+    pending = bench.run(
+        FIVE + "const take = door.take.bind(door); door.take = (text, time) => { const said = take(text, time);"
+        " door.entries.delete([...door.entries.keys()][2]); return said; };"
+        "const keep = door.photos.add.bind(door.photos);"
+        "door.photos.add = (sha) => (door.photos.size ? null : keep(sha));"
+        "await sender.send(); return log.pending();"
+    )
+    assert pending == {"entries": 1, "photos": 1}
+
+
 def test_a_workshop_restored_from_last_weeks_copy_is_filled_again(bench: Bench) -> None:
     lost, refilled = bench.run(
         FIVE + "await sender.send(); door.entries.clear(); door.photos.clear(); await sender.send();"
