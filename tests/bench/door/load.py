@@ -12,7 +12,6 @@ import io
 import itertools
 import json
 import os
-import platform
 import random
 import resource
 import shutil
@@ -24,7 +23,6 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from datetime import UTC, datetime
 from http.client import HTTPSConnection
 from pathlib import Path
 from typing import Any
@@ -33,17 +31,18 @@ from PIL import Image
 
 from builder.edition import VehicleView, read_edition
 from sync.store import Store
+from tests.bench.door.figures import machine, percentile
 from tests.sync.door.doors import hand_in, moment, new_id
 from tests.workshops import ROOT, Workshop
 
 SAMPLE = ROOT / "sample_fleet"
-AT_ONCE = 100
+AT_ONCE = 50
 PHOTO_BYTES = 300_000
 DEFECTS = 0.08  # of the findings; the photos' own come on top
 
 
 class LoadPhone:
-    """Sends as the app does: entries a hundred at a time, then photos one by one."""
+    """Sends as the app does: entries fifty at a time, then photos one by one."""
 
     def __init__(self, number: int, port: int, trust: ssl.SSLContext) -> None:
         self.device = f"d-load-{number}"
@@ -141,11 +140,6 @@ def small_jpeg() -> bytes:
 JPEG = small_jpeg()
 
 
-def percentile(values: list[float], part: float) -> float:
-    ordered = sorted(values)
-    return ordered[min(len(ordered) - 1, int(part * len(ordered)))]
-
-
 def main(phones: int = 50, entries: int = 500, photos: int = 20) -> None:
     with tempfile.TemporaryDirectory() as folder:
         pc = Workshop(Path(folder), fleet=large_fleet(Path(folder) / "fleet")).start()
@@ -183,12 +177,11 @@ def measured(pc: Workshop, count: int, entries: int, photos: int) -> None:
 
 def told(pc: Workshop, phones: list[LoadPhone], took: float, spent: float) -> None:
     assert pc.process is not None
-    print(f"{datetime.now(UTC):%Y-%m-%d %H:%M} UTC, {os.cpu_count()} cores ({platform.machine()}), Python {platform.python_version()},"
-          f" load before {os.getloadavg()[0]:.1f}")  # fmt: skip
+    print(machine())
     for kind in ("have", "entries", "photos", "carry"):
         times = [seconds for phone in phones for seconds in phone.times[kind]]
-        print(f"{kind:8} {len(times):5} requests: median {statistics.median(times) * 1000:7.0f} ms,"
-              f" 99th percentile {percentile(times, 0.99) * 1000:7.0f} ms, worst {max(times) * 1000:7.0f} ms")  # fmt: skip
+        half, most, worst = (f"{1000 * of(times):6.0f} ms" for of in (statistics.median, late, max))
+        print(f"{kind:8} {len(times):5} requests: median {half}, 99th percentile {most}, worst {worst}")
     total = sum(len(phone.lines) for phone in phones)
     moved = sum(len(photo) for phone in phones for photo in phone.photos.values())
     print(f"{total} entries and {moved / 1e6:.0f} MB of photos in {took:.1f} s: {total / took:.0f} entries/s")
@@ -201,6 +194,10 @@ def told(pc: Workshop, phones: list[LoadPhone], took: float, spent: float) -> No
     print("all taken, none doubled" if here == wanted and kept == all_photos else
           f"NOT ALL: {sum((wanted - here).values())} lost, {sum((here - wanted).values())} doubled,"
           f" {len(all_photos - kept)} photos lost")  # fmt: skip
+
+
+def late(times: list[float]) -> float:
+    return percentile(times, 0.99)
 
 
 def peak_mib(pid: int) -> float:

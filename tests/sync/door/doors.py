@@ -35,11 +35,17 @@ class RunningDoor:
     """The real thing in a thread: https, plain page and desk, each on a free port."""
 
     def __init__(
-        self, folder: Path, *, limits: Limits | None = None, now: Callable[[], datetime] = by_the_clock, **wanted: Any
+        self,
+        folder: Path,
+        *,
+        fleet: Path | None = None,
+        limits: Limits | None = None,
+        now: Callable[[], datetime] = by_the_clock,
+        **wanted: Any,
     ) -> None:
         old, new = 'code = "trial-shed"', 'code = "trial-shed"\ndoor = { origins = ["' + LISTED + '"] }'
         folder.mkdir(parents=True, exist_ok=True)
-        self.fleet = write_fleet(folder / "fleet", fleet=(old, new))
+        self.fleet = fleet or write_fleet(folder / "fleet", fleet=(old, new))
         self.backlog = folder / "backlog.db"
         asked: dict[str, Any] = {"port": 0, "http_port": 0, "desk_port": 0, "lan": False, **wanted}
         self.door = Open(Wanted(self.fleet, self.backlog, limits=limits or Limits(), **asked), now, os.urandom)
