@@ -102,6 +102,38 @@ def test_the_reason_says_each_part_in_order():
     )
 
 
+def test_the_reason_leaves_out_what_says_nothing_and_counts_what_there_is():
+    past = edition(())
+    plain = defect(first_day="")
+    assert ranked([plain], past, TODAY)[0].why == "minor"
+    again = defect(episode=2)
+    assert ranked([again], past, TODAY)[0].why == "minor, came back, seen since 2026-10-18"
+    holds, two = defect(holds=("deck", "pack")), [defect(needs=("pack",)), defect(needs=("deck",))]
+    assert ranked([holds, *two], past, TODAY)[0].why == "minor, holds up 2 others, seen since 2026-10-18"
+
+
+def test_the_reason_says_when_a_repair_for_now_lapsed_and_not_before():
+    until = defect(temporary=Temporary(what="wire", until=on("2026-10-17")), first_day="")
+    assert ranked([until], edition(()), TODAY)[0].why == "minor, repair for now lapsed on 2026-10-17"
+    assert ranked([until], edition(()), on("2026-10-17"))[0].why == "minor"
+
+
+def test_a_display_day_is_still_to_come_on_its_own_day():
+    today = edition((DisplayDay(name="Autumn", date=TODAY),))
+    assert ranked([defect(first_day="")], today, TODAY)[0].why == "minor, vehicle wanted 1 at Autumn"
+
+
+def test_what_the_edition_does_not_know_is_wanted_for_nothing_and_ranks_all_the_same():
+    stranger = defect(vehicle="walrus", needs=("flux",), first_day="")
+    known = defect(first_day="", vehicle="badger")
+    reasons = [r.why for r in ranked([stranger, known], edition(), TODAY)]
+    assert reasons == ["minor, vehicle wanted 1 at Spring", "minor"]
+
+
+def test_without_a_day_it_comes_after_those_with_one():
+    assert comes_first(defect(first_day="2026-10-18"), defect(first_day=""))
+
+
 def test_closed_ones_have_no_rank():
     shut = defect(closed=Closing(entry="e", by="RM", day="2026-10-18", how="gone"))
     assert ranked([shut], edition(), TODAY) == ()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from builder.fleet import Fault
+from builder.fleet import DisplayDay, Fault
 from sync.standing import may_escalate, standing
 from sync.state import Standing, State
 from tests.sync.fold.shed import (
@@ -94,6 +94,35 @@ def test_why_names_what_limits_it(rm):
     assert stands(state).why == (f"{code} Slack: major",)
 
 
+def test_the_gravest_is_named_first_whatever_came_first(rm):
+    walk = rm.walk()
+    walk.defect("sag", "slack", "major")
+    walk.defect("tyre", "chunk", "dangerous", spot="1")
+    assert [why.rpartition(" ")[2] for why in stands(folded(rm)).why] == ["dangerous", "major"]
+
+
+def test_a_lapsed_repair_adds_to_what_is_barred(rm, desk):
+    lamp = LAMP.model_copy(update={"fault": (Fault(id="dark", name="Dark", severity="minor", bars=("show",)),)})
+    edition = edition_of(template(nose=(PIPE, lamp)))
+    rm.edition = desk.edition = edition.fingerprint
+    opening = rm.walk().defect("lamp", "dark", "minor")
+    desk.learn(rm).rule(opening, temporary={"what": "tape", "until": "2026-10-17"})
+    state = folded(rm, desk, editions=[edition], adopted=edition)
+    assert stands(state, edition=edition).barred == ("start", "drive", "show")
+
+
+def test_what_has_no_name_of_its_own_is_called_by_what_is_known_of_it(rm):
+    rm.walk().something_else("smoke from the dynamo", severity="major")
+    state = folded(rm)
+    assert stands(state).why == (f"{state.defects[0].code} smoke from the dynamo: major",)
+
+
+def test_a_vehicle_that_the_edition_does_not_know_has_a_standing_too(rm):
+    rm.walk(vehicle="walrus").defect("sag", "slack", "dangerous")
+    found = stands(folded(rm), vehicle="walrus")
+    assert (found.vehicle, found.name, found.standing) == ("walrus", "walrus", "stopped")
+
+
 class TestHowItMoves:
     def severe(self, rm: Phone, system: str | None, severity: str) -> tuple[str, ...]:
         sag = SAG.model_copy(
@@ -117,6 +146,22 @@ class TestHowItMoves:
     @pytest.mark.parametrize("system", ["tracks", "wheels"])
     def test_what_does_not_roll_is_lifted(self, rm, system):
         assert self.severe(rm, system, "dangerous") == ("lifted",)
+
+    @pytest.mark.parametrize(("system", "how"), [("brakes", "bar only"), ("engine", "towed"), ("tracks", "towed")])
+    def test_what_may_not_be_driven_though_not_dangerous(self, rm, system, how):
+        slack = Fault(id="slack", name="Slack", severity="major", bars=("drive",))
+        sag = SAG.model_copy(update={"system": system, "fault": (slack,)})
+        edition = edition_of(template(left=(sag, WHEELS)))
+        rm.edition = edition.fingerprint
+        rm.walk().defect("sag", "slack", "major")
+        assert stands(folded(rm, editions=[edition], adopted=edition), edition=edition).moves == (how, "lifted")
+
+    def test_what_may_not_be_started_does_not_go_by_itself(self, rm):
+        slack = Fault(id="slack", name="Slack", severity="minor", bars=("start",))
+        edition = edition_of(template(left=(SAG.model_copy(update={"fault": (slack,)}), WHEELS)))
+        rm.edition = edition.fingerprint
+        rm.walk().defect("sag", "slack", "minor")
+        assert "own power" not in stands(folded(rm, editions=[edition], adopted=edition), edition=edition).moves
 
     def test_what_may_not_be_lifted_is_not(self, rm):
         sag = SAG.model_copy(
@@ -181,6 +226,12 @@ class TestTags:
         assert stands(folded(desk)).standing == "fit"
 
 
+    def test_a_tag_without_a_reason_shows_its_owner(self, desk):
+        desk.say("tag", by="TW", vehicle=VEHICLE, tag="t-1", on=True)
+        found = stands(folded(desk))
+        assert (found.tags, found.why) == (("TW",), ("tag of TW",))
+
+
 class TestWalked:
     def test_not_walked_never_looks_like_nothing_found(self, rm):
         walk = rm.walk()
@@ -195,6 +246,25 @@ class TestWalked:
     def test_a_walk_that_is_not_finished_but_found_something_is_a_walk(self, rm):
         rm.walk().defect("sag", "slack", "major")
         assert stands(folded(rm)).not_walked is False
+
+    def test_nobody_ever_walked_it(self, rm):
+        found = stands(folded(rm))
+        assert (found.not_walked, found.last_round, found.last_day) == (True, "", "")
+
+    @pytest.mark.parametrize(("day", "not_walked"), [("2026-10-23", False), ("2026-10-24", True), ("2026-10-25", True)])
+    def test_after_a_display_day_it_has_to_be_walked_again(self, rm, day, not_walked):
+        edition = edition_of(template(), days=(DisplayDay(name="Autumn", date=on("2026-10-24")),))
+        rm.edition = edition.fingerprint
+        rm.walk().defect("lamp", "dark", "minor")
+        state = folded(rm, editions=[edition], adopted=edition)
+        assert stands(state, day, edition=edition).not_walked is not_walked
+
+    def test_a_walk_on_the_display_day_itself_counts(self, rm):
+        edition = edition_of(template(), days=(DisplayDay(name="Autumn", date=on(DAY)),))
+        rm.edition = edition.fingerprint
+        rm.walk("before", DAY).defect("lamp", "dark", "minor")
+        state = folded(rm, editions=[edition], adopted=edition)
+        assert stands(state, edition=edition).not_walked is False
 
     def test_every_vehicle_has_a_standing(self, rm):
         found = stands(folded(rm), vehicle="stoat")

@@ -17,7 +17,18 @@ from typing import Any
 import msgspec
 
 from builder.edition import Edition, compile_edition, read_edition
-from builder.fleet import Check, Fault, Fleet, FleetFile, Person, ReadingLimits, Station, Template, VehicleFile
+from builder.fleet import (
+    Check,
+    DisplayDay,
+    Fault,
+    Fleet,
+    FleetFile,
+    Person,
+    ReadingLimits,
+    Station,
+    Template,
+    VehicleFile,
+)
 from sync.entries import read_entry
 from sync.fold import Logged, fold
 from sync.state import Conflict, Defect, State
@@ -73,10 +84,10 @@ def template(left: tuple[Check, ...] = (SAG, WHEELS), nose: tuple[Check, ...] = 
     )
 
 
-def edition_of(of: Template, people: tuple[Person, ...] = PEOPLE) -> Edition:
-    """The shed under another template or other people."""
+def edition_of(of: Template, people: tuple[Person, ...] = PEOPLE, days: tuple[DisplayDay, ...] = ()) -> Edition:
+    """The shed under another template, with other people or with display days."""
     fleet = Fleet(
-        file=FleetFile(name="Kestrel Lane", code="kestrel-lane", people=people),
+        file=FleetFile(name="Kestrel Lane", code="kestrel-lane", people=people, display_day=days),
         templates={"tracked": of},
         vehicles=tuple(
             VehicleFile(id=name, name=name.title(), kind="carrier", location="shed", templates=("tracked",))
