@@ -17,7 +17,7 @@ from sync.store import Store
 Wrapped = Callable[..., Any]
 
 
-class Day(click.ParamType):
+class Day(click.ParamType):  # type: ignore[type-arg]  # older releases of click have no argument for it
     """A day as YYYY-MM-DD."""
 
     name = "date"

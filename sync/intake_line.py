@@ -72,7 +72,7 @@ def plainly(raw: bytes, terms: Terms, device: str) -> Entry | None:
     except (msgspec.MsgspecError, ValueError, RecursionError):
         return None
     kind = type(entry)
-    if kind is Finding and entry.result == "defect" and entry.severity is None:  # type: ignore[union-attr]
+    if kind is Finding and entry.result == "defect" and entry.severity is None:
         return None
     return entry if terms.desk or (entry.device == device and kind in _FROM_PHONES) else None
 

@@ -91,7 +91,7 @@ def read_parcel(parcel: Parcel, redacted: Iterable[str]) -> Read:
         else:
             kind = entry.kind if isinstance(entry, Bare) else entry.__struct_config__.tag
             (found.trusted if one.trusted or kind in DESK_KINDS else found.untrusted).append(
-                Taken(raw, one.hash, entry)
+                Taken(raw, bytes.fromhex(one.hash), entry)
             )
     return found
 

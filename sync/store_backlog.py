@@ -45,7 +45,7 @@ class StoreBacklog(StoreDerived):
         """Open defects, ranked, as they stand on a day; `total` counts all that the query finds."""
         if query.sort not in _SORTS:
             raise DeskError(f"the backlog has no column {query.sort!r}; sort by one of {', '.join(sorted(_SORTS))}")
-        values = {"today": as_of.isoformat(), "limit": -1 if limit is None else limit, "offset": offset}
+        values: dict[str, Any] = {"today": as_of.isoformat(), "limit": -1 if limit is None else limit, "offset": offset}
         with self.reading():
             if query == _ALL:
                 found = self._first(values)

@@ -89,9 +89,7 @@ def test_a_cut_hand_in_is_taken_as_far_as_it_goes_and_says_what_lacks(line: Line
 
 def test_the_first_taking_in_wants_a_fleet(line: Line, phones: tuple[Phone, Phone]) -> None:
     assert line("take-in", line.give("a.txt", phones[0].hand_in())) == 1
-    assert line.err == (
-        f"driptray: {line.backlog}: no such backlog; `driptray take-in` with --fleet FLEET makes one\n"
-    )
+    assert line.err == (f"driptray: {line.backlog}: no such backlog; `driptray take-in` with --fleet FLEET makes one\n")
 
 
 def test_conflicts_are_listed_side_by_side_and_settled_by_name(full: Line) -> None:
