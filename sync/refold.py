@@ -21,6 +21,8 @@ from sync.store_derived import StateRow
 from sync.store_rows import DefectRow
 from sync.store_seen import Kept
 
+#: Raised whenever the same log makes other rows: a backlog last folded by another version is folded again when opened.
+FOLD_VERSION = 1
 _json = msgspec.json.Encoder().encode
 _defect = msgspec.json.Decoder(Defect).decode
 _conflict = msgspec.json.Decoder(Conflict).decode

@@ -33,7 +33,7 @@ from sync.intake_photo import checked
 from sync.refold import context_of, refold_all
 from sync.relaying import Parcel, read_parcel
 from sync.relaying import Receipt as Delivered
-from sync.service_again import READS, count_again, lines_again
+from sync.service_again import READS, fold_again, lines_again
 from sync.service_take import Receipt, Taking, collector_paused
 from sync.settling import settlement
 from sync.store import Store
@@ -197,9 +197,9 @@ class Service:
                 self.store.set("copied", "")
         if self.store.setting("reads") != READS and self.store.editions():
             with self.store.writing():
-                if count_again(self.store):
-                    self._changed()
-                    self._context = None
+                fold_again(self.store)
+                self._changed()
+            self._context = None
             with self._taking() as taking:
                 taking.entries(lines_again(self.store), trusted=False)
                 taking.finish()

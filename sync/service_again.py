@@ -5,20 +5,19 @@ from hashlib import sha256
 from sync.entries import DESK_KINDS, FORMAT, KINDS, Bare
 from sync.intake import Taken
 from sync.intake_line import Fault, Terms, entry_of
-from sync.refold import refold_all
+from sync.refold import FOLD_VERSION, refold_all
 from sync.service_take import is_kept
 from sync.store import Store
 
-#: What this version can read. A backlog remembers by which it was last read.
-READS = f"{FORMAT}: {' '.join(sorted(KINDS))}"
+#: What this version reads, and how it folds. A backlog remembers by which it was last read.
+READS = f"format {FORMAT}, fold {FOLD_VERSION}: {' '.join(sorted(KINDS))}"
 
 
-def count_again(store: Store) -> bool:
-    """Inside `writing()`: entries of kinds that were unknown count now; whether there were any."""
-    counted = [_count(store, row.id, row.hash, row.body, trusted=row.trusted) for row in store.unfolded()]
-    if any(counted):
-        refold_all(store)
-    return any(counted)
+def fold_again(store: Store) -> None:
+    """Inside `writing()`: entries of kinds that were unknown count now, and all is folded as this version folds."""
+    for row in store.unfolded():
+        _count(store, row.id, row.hash, row.body, trusted=row.trusted)
+    refold_all(store)
 
 
 def lines_again(store: Store) -> list[Taken]:
@@ -27,14 +26,11 @@ def lines_again(store: Store) -> list[Taken]:
     return [taken for row in store.set_aside() if (taken := _readable(row.body.encode(), row.device)) is not None]
 
 
-def _count(store: Store, entry_id: str, digest: str, body: str, *, trusted: bool) -> bool:
+def _count(store: Store, entry_id: str, digest: str, body: str, *, trusted: bool) -> None:
     entry = entry_of(body.encode(), Terms("", desk=True), "")
-    if isinstance(entry, (Bare, Fault)):
-        return False
-    if entry.__struct_config__.tag in DESK_KINDS and not trusted:
-        return False
+    if isinstance(entry, (Bare, Fault)) or (entry.__struct_config__.tag in DESK_KINDS and not trusted):
+        return
     store.set_fold(entry_id, bytes.fromhex(digest), 2 if is_kept(entry) else 1)
-    return True
 
 
 def _readable(raw: bytes, device: str) -> Taken | None:

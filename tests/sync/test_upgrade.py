@@ -55,3 +55,14 @@ def test_a_line_set_aside_that_can_be_read_now_is_taken(
     assert again.store.set_aside() == ()
     assert [defect.fault for defect in again.store.defects()] == ["slack"]
     assert refold.context_of(again.store) is not None
+
+
+def test_what_another_version_folded_is_folded_anew_when_the_backlog_is_opened(tmp_path: Path, phone: Phone) -> None:
+    service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
+    service.take_in("a.txt", [phone.hand_in()])
+    state = service.store.state()
+    with service.store.writing() as connection:
+        connection.execute("UPDATE defects SET severity = 'minor', body = json_set(body, '$.severity', 'minor')")
+        service.store.set("reads", "an earlier version")
+    assert service.store.state() != state
+    assert Service(service.store, lambda: START, Dice("again")).store.state() == state
