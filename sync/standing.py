@@ -117,9 +117,7 @@ def _permits(defects: Sequence[Defect], rulings: VehicleRulings | None, as_of: d
     )
 
 
-def _not_walked(
-    walks: Sequence[WalkState], defects: Sequence[Defect], edition: Edition, as_of: date
-) -> bool:
+def _not_walked(walks: Sequence[WalkState], defects: Sequence[Defect], edition: Edition, as_of: date) -> bool:
     """Whether nobody has looked at it since the last display day; a walk that covered nothing is none."""
     since = max((day.date for day in edition.display_days if day.date <= as_of), default=date.min).isoformat()
     told = {s.walk for d in defects for s in d.sightings}

@@ -105,9 +105,7 @@ def _prefixes(chain: list[tuple[int, int]]) -> tuple[list[int], list[int]]:
     return [seq for seq, _ in chain], masks
 
 
-def _claims_of(
-    item: Written, prefixes: Mapping[str, tuple[list[int], list[int]]], by_entry: Mapping[str, int]
-) -> int:
+def _claims_of(item: Written, prefixes: Mapping[str, tuple[list[int], list[int]]], by_entry: Mapping[str, int]) -> int:
     mask, knows = 0, item.knows
     for device, (seqs, masks) in prefixes.items():
         upto = item.seq - 1 if device == item.device else knows.get(device, 0)

@@ -78,9 +78,7 @@ def _report(found: Matter, defects: list[Defect], conflicts: list[Conflict]) -> 
             mine = [c for c in (dispute, *over_fields) if c is not None]
             place = found.place
             conflicts += [
-                msgspec.structs.replace(
-                    c, check=place.check, spot=place.spot, fault=found.fault, defect=opening
-                )
+                msgspec.structs.replace(c, check=place.check, spot=place.spot, fault=found.fault, defect=opening)
                 for c in mine
             ]
             defect = msgspec.structs.replace(defect, conflicts=tuple(sorted(c.id for c in mine)))

@@ -46,9 +46,7 @@ def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> Fo
     return _judged(place, memory, Heard(_marks(sounds, context), *_loud(others, [], context)), context, read)
 
 
-def extend_place(
-    folded: FoldedPlace, new: Sequence[Logged], context: Context, read: Read
-) -> FoldedPlace | None:
+def extend_place(folded: FoldedPlace, new: Sequence[Logged], context: Context, read: Read) -> FoldedPlace | None:
     """The same as folding all again with `new` among them; None where that is not certain: then fold it again.
 
     `context` has already taken `new`; `read` gives the log's entries of some ids (few, by primary key). Not to be asked
@@ -77,9 +75,7 @@ def extend_place(
     return _judged(folded.place, Memory(lasts=lasts, waiting=waiting), heard, context, read)
 
 
-def _sorted_out(
-    place: Place, findings: Sequence[Logged], context: Context
-) -> tuple[list[Logged], list[Logged]]:
+def _sorted_out(place: Place, findings: Sequence[Logged], context: Context) -> tuple[list[Logged], list[Logged]]:
     """Plain sounds in force; and everything else that states something, in canonical order."""
     corrections, voids = context.corrections, context.voids
     sounds, others = [], []
@@ -173,9 +169,7 @@ def _judged(place: Place, memory: Memory, heard: Heard, context: Context, read: 
     heard.voided.sort(key=written_order)
     judged = judge(place, heard, context, look)
     left = msgspec.structs.replace(memory, sounds=judged.sounds, loud=heard.loud, voided=heard.voided)
-    return FoldedPlace(
-        place=place, defects=judged.defects, conflicts=judged.conflicts, memory=write_memory(left)
-    )
+    return FoldedPlace(place=place, defects=judged.defects, conflicts=judged.conflicts, memory=write_memory(left))
 
 
 def _extends(entry: AnyEntry, memory: Memory, context: Context) -> bool:

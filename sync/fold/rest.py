@@ -90,9 +90,7 @@ def _job(name: str, context: Context, conflicts: list[Conflict]) -> JobState | N
         return None
     merged = {f: _job_field(f, live, context) for f in ("title", "vehicle", "defects", "tasks", "steps", "state")}
     work = [context.desk(logged, logged.entry) for logged in context.work_about([name])]
-    state = fields.merge(
-        work, context.cloned, same=lambda w: w.state, safer=lambda w: WORK_STATES.index(w.state)
-    )
+    state = fields.merge(work, context.cloned, same=lambda w: w.state, safer=lambda w: WORK_STATES.index(w.state))
     conflicts += [c for f, m in {**merged, "work": state}.items() if (c := _dispute(name, f, m))]
     return JobState(
         job=name,

@@ -68,9 +68,7 @@ class Rulings:
             return "tested" if work.state == "signed off" and not allowed else work.state
 
         said = [self.context.desk(logged, logged.entry) for logged in self.context.work_about(self.ids)]
-        found = fields.merge(
-            said, self.context.cloned, same=state, safer=lambda work: WORK_STATES.index(state(work))
-        )
+        found = fields.merge(said, self.context.cloned, same=state, safer=lambda work: WORK_STATES.index(state(work)))
         self.merged["work"] = found
         return found
 

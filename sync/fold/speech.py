@@ -175,9 +175,7 @@ def rulings(
     return [*found, *_sign_offs(fault, ids, system, context, after)]
 
 
-def _closings(
-    fault: str, ids: list[str], context: Context, after: Callable[[str, Said], bool]
-) -> list[Ruled]:
+def _closings(fault: str, ids: list[str], context: Context, after: Callable[[str, Said], bool]) -> list[Ruled]:
     said = context.set_about(ids, "closed")
     opposed = [other for other in said if other.value is None]
     found = []
@@ -190,9 +188,7 @@ def _closings(
     return found
 
 
-def _severities(
-    fault: str, ids: list[str], context: Context, after: Callable[[str, Said], bool]
-) -> list[Ruled]:
+def _severities(fault: str, ids: list[str], context: Context, after: Callable[[str, Said], bool]) -> list[Ruled]:
     """Only a lead takes one back; a lead's word in dispute lowers nothing."""
     said = context.set_about(ids, "severity")
     opposed = [other for other in said if other.value is None and context.lead(other.logged.entry)]
@@ -240,4 +236,3 @@ def _ruling(said: Said, says: str, fault: str, **more: object) -> Statement:
         edition=entry.edition,
         names=said.names,
     )
-

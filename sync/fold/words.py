@@ -17,7 +17,7 @@ def reading_words(reading: Reading | None) -> str:
 
 
 def occasion_words(seen: Sighting) -> str:
-    """"the cold round of 2026-10-18"; empty where the walk has not arrived."""
+    """ "the cold round of 2026-10-18"; empty where the walk has not arrived."""
     return f"the {seen.round} round of {seen.day}" if seen.day else ""
 
 

@@ -160,9 +160,7 @@ class Log:
         return a is not b and forth and not self.claims(b.body, a.body, b.knows, b.names)
 
     def walk(self, finding: dict[str, Any]) -> tuple[dict[str, int], str, str]:
-        walks = [
-            w for w in self.kind("walk") if w["walk"] == finding.get("walk") and w["device"] == finding["device"]
-        ]
+        walks = [w for w in self.kind("walk") if w["walk"] == finding.get("walk") and w["device"] == finding["device"]]
         walks = [w for w in walks if w["state"] == "started"] or walks
         if not walks:
             return {}, "", ""
@@ -340,9 +338,7 @@ class Matter:
         return found
 
     def about(self, kind: str, name: str | None = None) -> list[dict[str, Any]]:
-        return [
-            b for b in self.log.kind(kind) if b["about"] in self.ids and (name is None or name in b.get("set", {}))
-        ]
+        return [b for b in self.log.kind(kind) if b["about"] in self.ids and (name is None or name in b.get("set", {}))]
 
     def after(self, about: str, ruling: dict[str, Any]) -> bool:
         """Whether the sighting it is about was made by somebody who knew the ruling."""

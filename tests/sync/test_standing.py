@@ -225,7 +225,6 @@ class TestTags:
         desk.say("tag", by="TW", vehicle=VEHICLE, tag="t-1", on=False)
         assert stands(folded(desk)).standing == "fit"
 
-
     def test_a_tag_without_a_reason_shows_its_owner(self, desk):
         desk.say("tag", by="TW", vehicle=VEHICLE, tag="t-1", on=True)
         found = stands(folded(desk))
@@ -237,9 +236,7 @@ class TestWalked:
         walk = rm.walk()
         walk.sound("sag")
         assert stands(folded(rm)).not_walked is True
-        rm.write(
-            "walk", walk=walk.id, vehicle=VEHICLE, round="cold", day=DAY, state="finished", covered=1, of=2
-        )
+        rm.write("walk", walk=walk.id, vehicle=VEHICLE, round="cold", day=DAY, state="finished", covered=1, of=2)
         found = stands(folded(rm))
         assert (found.not_walked, found.last_round, found.last_day, found.open_defects) == (False, "cold", DAY, 0)
 

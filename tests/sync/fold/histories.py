@@ -152,9 +152,7 @@ def take_back(draw: DrawFn, yard: Yard) -> None:
     desk = draw(st.sampled_from(yard.desks))
     if desk.ids and yard.openings:
         about, target = draw(st.sampled_from(yard.openings)), draw(st.sampled_from(desk.ids))
-        desk.say(
-            "ruling", by=draw(st.sampled_from(yard.people)), about=about, set={"owner": "TW"}, corrects=target
-        )
+        desk.say("ruling", by=draw(st.sampled_from(yard.people)), about=about, set={"owner": "TW"}, corrects=target)
 
 
 STEPS = (*[find] * 8, *[learn] * 8, *[rule] * 3, *[work] * 2, *[settle] * 2, correct, boast, void, take_back)

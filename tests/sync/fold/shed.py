@@ -1,9 +1,9 @@
 """A small shed for the merge's tests: two vehicles, a few people, and histories written as they would be told.
 
-    rm, tw = Phone("d-rm", "RM"), Phone("d-tw", "TW")
-    rm.walk("cold").sound("sag")
-    tw.walk("cold").defect("sag", "slack", "major")
-    state = folded(rm, tw)
+rm, tw = Phone("d-rm", "RM"), Phone("d-tw", "TW")
+rm.walk("cold").sound("sag")
+tw.walk("cold").defect("sag", "slack", "major")
+state = folded(rm, tw)
 """
 
 import hashlib
@@ -184,9 +184,7 @@ class Walk:
 
     def _find(self, check: str | None, spot: str | None, **fields: Any) -> str:
         walk = fields.pop("walk", self.id)
-        return self.phone.write(
-            "finding", walk=walk, vehicle=self.vehicle, check=full(check), spot=spot, **fields
-        )
+        return self.phone.write("finding", walk=walk, vehicle=self.vehicle, check=full(check), spot=spot, **fields)
 
 
 class Desk(Device):
@@ -220,9 +218,7 @@ def full(check: str | None) -> str | None:
 
 def logged(*devices: Device) -> list[Logged]:
     """All that these devices wrote."""
-    return [
-        Logged(read_entry(line), hashlib.sha256(line).hexdigest()) for device in devices for line in device.lines
-    ]
+    return [Logged(read_entry(line), hashlib.sha256(line).hexdigest()) for device in devices for line in device.lines]
 
 
 def folded(*devices: Device, editions: Iterable[Edition] = (), adopted: Edition | None = None) -> State:

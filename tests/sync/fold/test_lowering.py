@@ -45,9 +45,7 @@ def test_on_a_major_or_dangerous_one_it_means_to_confirm(rm, severity, by):
     looker.learn(rm).walk("cold", LATER).verdict("gone", "sag", opening)
     found = only(open_defects(folded(rm, looker)))
     assert (found.status, found.severity) == ("to confirm", severity)
-    assert found.to_confirm == (
-        f"{by} saw it no longer slack at the cold round of {LATER}; a lead confirms that"
-    )
+    assert found.to_confirm == (f"{by} saw it no longer slack at the cold round of {LATER}; a lead confirms that")
 
 
 def test_seen_again_it_is_no_longer_to_confirm(rm, tw):
