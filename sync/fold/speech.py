@@ -150,7 +150,9 @@ def _chosen(entry: AnyEntry, look: Look, context: Context) -> Outcome | None:
 
 def _through(entry: Settle, look: Look, context: Context) -> Outcome | None:
     chosen = look(entry.choose) if entry.choose else None
-    return _chosen(chosen.entry, look, context) if chosen and isinstance(chosen.entry, Finding) else None
+    if chosen is None or not isinstance(chosen.entry, Finding) or context.is_void(chosen):
+        return None
+    return _chosen(chosen.entry, look, context)
 
 
 @dataclass(frozen=True, slots=True)

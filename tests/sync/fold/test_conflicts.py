@@ -164,6 +164,15 @@ class TestEnding:
         desk.settle("sag", "slack", choose="0199f5c2-7d10-7c3e-9a51-00000000dead")
         assert len(folded(rm, tw, desk).conflicts) == 1
 
+    def test_a_settlement_that_chose_what_was_taken_back_says_nothing_however_it_came_to_choose_it(self, rm, tw):
+        _, slack = self.disagree(rm, tw)
+        desk = Desk("desk-1", "RM").learn(rm, tw)
+        first = desk.settle("sag", "slack", choose=slack)
+        desk.settle("sag", "slack", choose=first)
+        assert only(open_defects(folded(rm, tw, desk))).severity == "major"
+        tw.walk().sound("lamp", corrects=slack)
+        assert folded(rm, tw, desk).defects == ()
+
     def test_a_late_statement_the_settler_did_not_know_reopens_it_where_it_disagrees(self, rm, tw):
         sound, _ = self.disagree(rm, tw)
         desk = Desk("desk-1", "RM").learn(rm, tw)
