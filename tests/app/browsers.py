@@ -2,9 +2,10 @@
 
 import functools
 import http.server
+import socket
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -57,7 +58,7 @@ class Site:
         self.folder = folder
         self.path = path
         handler = functools.partial(_Files, folder=folder, prefix=path)
-        self.server = http.server.ThreadingHTTPServer(("127.0.0.1", port), handler)
+        self.server = _Server(("127.0.0.1", port), handler)
         self.server.daemon_threads = True
         self.port = self.server.server_address[1]
         self.thread = threading.Thread(target=self.server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
@@ -70,6 +71,7 @@ class Site:
     def stop(self) -> None:
         self.server.shutdown()
         self.server.server_close()
+        self.server.hang_up()
         self.thread.join()
 
 
@@ -80,6 +82,27 @@ def served(folder: Path, path: str = "/") -> Iterator[Site]:
         yield site
     finally:
         site.stop()
+
+
+class _Server(http.server.ThreadingHTTPServer):
+    """Hangs up at its end: a connection kept alive would go on answering after the server has stopped."""
+
+    def __init__(self, *args: Any) -> None:
+        self.open: set[socket.socket] = set()
+        super().__init__(*args)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        self.open.add(request)
+        super().process_request(request, client_address)
+
+    def shutdown_request(self, request: Any) -> None:
+        self.open.discard(request)
+        super().shutdown_request(request)
+
+    def hang_up(self) -> None:
+        for request in list(self.open):
+            with suppress(OSError):
+                request.shutdown(socket.SHUT_RDWR)
 
 
 class _Files(http.server.SimpleHTTPRequestHandler):

@@ -176,6 +176,7 @@ def test_a_new_version_never_goes_over_a_draft(handset: BrowserContext, here: Ho
     page.reload()
     note = page.get_by_label("Note")
     expect(note).to_have_value("half a sent")
+    expect(page.get_by_role("dialog")).to_have_count(1)  # the form's: no question stands over it
 
 
 def test_unsent_data_of_the_old_version_is_handed_in_by_the_new(handset: BrowserContext, here: Host) -> None:

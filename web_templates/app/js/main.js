@@ -96,6 +96,8 @@ function listen(app) {
 
 /** A new version waits until the walker says yes. @param {App} app */
 async function offer(app) {
+  // The question would stand over a form that opens again; it is asked at the next start.
+  if ((await app.drafts.all()).length > 0) return app.frame.say(say("update.draft"));
   const answer = await ask({
     title: say("update.title"),
     text: say("update.text"),
@@ -105,6 +107,7 @@ async function offer(app) {
     ],
   });
   if (answer === "yes" && (await app.update.takeOver()) === "draft") app.frame.say(say("update.draft"));
+  return undefined;
 }
 
 /** Something that only loading again mends. @param {string} title @param {string} word */
