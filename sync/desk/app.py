@@ -30,7 +30,7 @@ from sync.desk import (
     vehicles,
 )
 from sync.desk.guard import LOOPBACK_NAMES, Guard, Password
-from sync.desk.page import WHO_COOKIE, Desk, render, text_of
+from sync.desk.page import WHO_COOKIE, Desk, of_ours, render, text_of
 from sync.errors import DeskError
 from sync.pages import TEMPLATES
 
@@ -85,7 +85,7 @@ async def choose_who(request: Request) -> Response:
     """Remember in this browser who is at the desk."""
     async with request.form() as form:
         initials, to = text_of(form, "by"), text_of(form, "to")
-    answer = RedirectResponse(to if to.startswith("/") and not to.startswith("//") else "/", 303)
+    answer = RedirectResponse(of_ours(to, "/"), 303)
     answer.set_cookie(WHO_COOKIE, initials, max_age=30 * 86400, httponly=True, samesite="strict")
     return answer
 
