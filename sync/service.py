@@ -29,7 +29,7 @@ from sync.fold import Context
 from sync.ids import uuid7
 from sync.intake import Taken, Terms
 from sync.intake_line import Fault, entry_of
-from sync.intake_photo import checked
+from sync.intake_photo import Picture, checked
 from sync.refold import context_of, refold_all
 from sync.relaying import Parcel, read_parcel
 from sync.relaying import Receipt as Delivered
@@ -90,15 +90,28 @@ class Service:
             picture = checked(sha256, data)
         except ValueError as error:
             raise DeskError(f"photo {sha256[:12]}…: {error}") from error
-        with self._lock:
-            if self.store.photo(sha256) is not None:
-                return False
-            if self.store.is_redacted_photo(sha256):
-                return False
-            self.store.place_photo(picture.sha256, picture.type, data)
-            self.store.flush_photos()
-            with self.store.writing():
-                return self.store.put_photo(PhotoRow(sha256=sha256, type=picture.type, size=len(data)))
+        return self.put_pictures([picture])[0]
+
+    def put_pictures(self, pictures: Sequence[Picture]) -> tuple[bool, ...]:
+        """Photos that were looked at, in one transaction; whether each was new. No hand-in waits for the placing."""
+        placed = [one for one in pictures if self._is_wanted(one.sha256)]
+        for one in placed:
+            self.store.place_photo(one.sha256, one.type, one.data)
+        if not placed:
+            return (False,) * len(pictures)
+        self.store.flush_photos()
+        new: dict[str, bool] = {}
+        with self._lock, self.store.writing():
+            for one in placed:
+                row = PhotoRow(sha256=one.sha256, type=one.type, size=len(one.data))
+                gone = self.store.is_redacted_photo(one.sha256)  # taken out while it was being placed
+                new[one.sha256] = not gone and (self.store.put_photo(row) or new.get(one.sha256, False))
+        for sha256 in (sha for sha in new if self.store.is_redacted_photo(sha)):
+            self.store.remove_photo_file(sha256)
+        return tuple(new.pop(one.sha256, False) for one in pictures)
+
+    def _is_wanted(self, sha256: str) -> bool:
+        return self.store.photo(sha256) is None and not self.store.is_redacted_photo(sha256)
 
     # --- writing
 

@@ -25,10 +25,12 @@ from sync.door.limits import Limits
 from sync.door.paired import Paired
 from sync.door.pictures import refuse_no_picture
 from sync.door.refusals import Refused
-from sync.door.threads import Queue, Threads
+from sync.door.threads import HandIn, Threads, Together, hand_ins, photos
 from sync.door.visits import Visits
+from sync.intake_photo import Picture, checked
 from sync.pairing import TooManyTriesError
 from sync.service import Draft, Service
+from sync.service_take import Receipt
 from sync.store_own import TokenRow
 
 log = logging.getLogger("driptray.door")
@@ -46,12 +48,14 @@ class Door:
     threads: Threads
     now: Callable[[], datetime]
     limits: Limits = field(default_factory=Limits)
-    queue: Queue = field(init=False)
+    hand_ins: Together[HandIn, Receipt] = field(init=False)
+    photos: Together[Picture, bool] = field(init=False)
     carried: Carried = field(init=False)
     photo_room: anyio.CapacityLimiter = field(init=False)
 
     def __post_init__(self) -> None:
-        self.queue = Queue(self.service, self.threads)
+        self.hand_ins = hand_ins(self.service, self.threads)
+        self.photos = photos(self.service, self.threads)
         self.carried = Carried(self.service.store, self.now)
         self.photo_room = anyio.CapacityLimiter(self.limits.photos_at_once)
 
@@ -147,9 +151,9 @@ async def _have(request: Request, row: TokenRow) -> Response:
 
 async def _entries(request: Request, row: TokenRow) -> Response:
     door = door_of(request)
-    file = await bodies.spooled(request, door.limits.entries, door.limits)
     source = "exchange" if row.desk else "door"
-    receipt = await door.queue.take(source, file, desk=row.desk)
+    with await bodies.spooled(request, door.limits.entries, door.limits) as file:
+        receipt = await door.hand_ins.do(HandIn(source, file, row.desk))
     if receipt.refused:
         raise Refused(422, receipt.refused)
     door.visits.took(row.device, row.name, receipt.taken, receipt.aside)
@@ -173,16 +177,17 @@ async def _photo(request: Request, row: TokenRow) -> Response:
         raise Refused(400, "a photo is named by its SHA-256: 64 hex digits in small letters")
     async with door.photo_room:
         data = await bodies.whole(request, door.limits.photo, door.limits)
-        if hashlib.sha256(data).hexdigest() != sha256:
+        if await door.threads.read(lambda: hashlib.sha256(data).hexdigest()) != sha256:
             raise Refused(400, f"these bytes are not those of {sha256[:12]}…; send the photo again")
-        new = await door.threads.place(lambda: _placed(door.service, sha256, data))
+        picture = await door.threads.read(lambda: _looked_at(sha256, data))
+        new = await door.photos.do(picture)
     door.visits.photo(row.device, row.name)
     return answer(shapes.PhotoTaken(sha256=sha256, new=new))
 
 
-def _placed(service: Service, sha256: str, data: bytes) -> bool:
+def _looked_at(sha256: str, data: bytes) -> Picture:
     refuse_no_picture(data)
-    return service.put_photo(sha256, data)
+    return checked(sha256, data)
 
 
 async def _carry(request: Request, row: TokenRow) -> Response:  # noqa: ARG001 as every handler of a paired device
