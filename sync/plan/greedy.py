@@ -53,6 +53,17 @@ class _Room:
                 row[slot] = 0
             self.free[slot] = left
 
+    def give(self, start: int, slots: int, amount: int) -> None:
+        for slot in range(start, start + slots):
+            left = self.free[slot] + amount
+            for row in self.fits[self.free[slot] + 1 : left + 1]:
+                row[slot] = 1
+            self.free[slot] = left
+
+    def find_last(self, first: int, last: int, slots: int, amount: int) -> int:
+        """The last start from `first` to `last` with room, or -1."""
+        return self.fits[amount].rfind(b"\1" * slots, first, last + slots)
+
     def find(self, start: int, slots: int, amount: int) -> int:
         """The first start with room, or -1 where the slots laid out so far have none."""
         return self.fits[amount].find(b"\1" * slots, start)
@@ -81,22 +92,33 @@ class Board:
 
     def place(self, activity: Activity, earliest: int) -> int:
         """Put an activity into the first room from `earliest` on; its end."""
-        start = self._room(activity, earliest)
-        if activity.slots:
-            self.people.take(start, activity.slots, activity.people)
-            for use, amount in activity.pieces.items():
-                self.rooms[use].take(start, activity.slots, amount)
-        self.starts[activity.id] = start
-        self.ends[activity.id] = start + activity.slots
-        return start + activity.slots
+        return self.put(activity, self._first_room(activity, earliest))
 
-    def _room(self, activity: Activity, start: int) -> int:
+    def put(self, activity: Activity, start: int) -> int:
+        """Put an activity where there is known to be room; its end."""
+        end = start + activity.slots
+        if end > len(self.people.free):
+            self._grow(end)
+        for room, amount in self._asked(activity):
+            room.take(start, activity.slots, amount)
+        self.starts[activity.id] = start
+        self.ends[activity.id] = end
+        return end
+
+    def put_off(self, activity: Activity, last: int) -> None:
+        """Move an activity to the last room there is up to a start; at worst it stays."""
+        first = self.starts[activity.id]
+        for room, amount in self._asked(activity):
+            room.give(first, activity.slots, amount)
+        self.put(activity, self._last_room(activity, first, last))
+
+    def _asked(self, activity: Activity) -> list[tuple[_Room, int]]:
         if not activity.slots:
-            return start
-        asked = [
-            (self.people, activity.people),
-            *((self.rooms[use], n) for use, n in activity.pieces.items()),
-        ]
+            return []
+        return [(self.people, activity.people), *((self.rooms[use], n) for use, n in activity.pieces.items())]
+
+    def _first_room(self, activity: Activity, start: int) -> int:
+        asked = self._asked(activity)
         while True:
             last = start
             for room, amount in asked:
@@ -107,6 +129,18 @@ class Board:
                 start += self.session - start % self.session
             if start == last:
                 return start
+
+    def _last_room(self, activity: Activity, first: int, start: int) -> int:
+        while start > first:
+            last = start
+            for room, amount in self._asked(activity):
+                start = room.find_last(first, start, activity.slots, amount)
+            over = start % self.session + activity.slots - self.session
+            if activity.whole and over > 0:
+                start -= over
+            if start == last:
+                return start
+        return first
 
 
 def serial(
@@ -143,3 +177,20 @@ def held_back(starts: Starts, deadline: int | None) -> dict[str, int]:
     if deadline is None:
         return {}
     return {name: deadline for name, start in starts.items() if start >= deadline}
+
+
+def opened_late(net: Network, starts: Starts, capacity: Capacity) -> dict[str, int]:
+    """The same plan with each step brought out as late as what follows it, and the room, allow; nothing else moves."""
+    board = Board(capacity)
+    for activity in net.activities:
+        board.put(activity, starts[activity.id])
+    followed: dict[str, list[str]] = {}
+    for activity in net.activities:
+        for first in activity.after:
+            followed.setdefault(first, []).append(activity.id)
+    outs = [activity for activity in by_start(net, starts) if activity.doing == "out" and activity.id in followed]
+    for activity in reversed(outs):
+        last = min(board.starts[name] for name in followed[activity.id]) - activity.slots
+        if last > board.starts[activity.id]:
+            board.put_off(activity, last)
+    return board.starts

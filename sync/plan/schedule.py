@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from sync.plan.cp import TURNS_FROM, Limit, need_solver
 from sync.plan.first import first_plan
 from sync.plan.goal import Question, Score, fit_vehicles
-from sync.plan.greedy import by_start, held_back, serial
+from sync.plan.greedy import by_start, held_back, opened_late, serial
 from sync.plan.lowest import Lowest
 from sync.plan.model import Model
 from sync.plan.network import Network
@@ -84,7 +84,8 @@ class _Search:
         self.left = limit.effort
         self.shares = sum(SHARE.values())
         self.lowest = Lowest(asked)
-        self.best: Starts = first_plan(asked)
+        first = first_plan(asked)
+        self.best: Starts = min((first, opened_late(asked.net, first, asked.capacity)), key=asked.score)
 
     def improve(self, part: str) -> tuple[int, bool]:
         """Improve one goal without hurting those before it; its bound, and whether the clock stopped it."""
@@ -128,9 +129,10 @@ class _Search:
 
     def _take(self, net: Network, starts: Starts) -> None:
         """Make starts of a part into a plan of everything, and keep it where it is better."""
-        found = [self.best, self._whole(net, starts)]
+        whole = self._whole(net, starts)
+        found = [self.best, whole, opened_late(self.asked.net, whole, self.asked.capacity)]
         if len(net.activities) == len(self.asked.net.activities):
-            found.append(starts)  # moved up it may stand open for longer
+            found.append(starts)
         self.best = min(found, key=self.asked.score)
 
     def _whole(self, net: Network, starts: Starts) -> Starts:

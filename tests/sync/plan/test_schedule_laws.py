@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from sync.plan.first import first_plan
 from sync.plan.goal import Question, Score
-from sync.plan.greedy import by_start, serial
+from sync.plan.greedy import by_start, opened_late, serial
 from sync.plan.lowest import Lowest
 from sync.plan.network import Activity, Network
 from sync.plan.plan import make_plan
@@ -41,6 +41,17 @@ def test_a_plan_breaks_no_rule(asked: Problem) -> None:
 def test_the_first_plan_breaks_no_rule(asked: Problem) -> None:
     put, calendar = question(asked)
     assert violations(put.net, first_plan(put), calendar, asked.workshop) == []
+
+
+@MORE
+@given(problems(vehicles=4, most=6))
+def test_opening_steps_late_breaks_no_rule_and_makes_nothing_worse(asked: Problem) -> None:
+    put, calendar = question(asked)
+    start = first_plan(put)
+    found = opened_late(put.net, start, put.capacity)
+    assert violations(put.net, found, calendar, asked.workshop) == []
+    assert put.score(found) <= put.score(start)
+    assert all(found[a.id] == start[a.id] for a in put.net.activities if a.doing != "out")
 
 
 @FEW
