@@ -35,7 +35,7 @@ def show(request: Request) -> Response:
         "clocks": {c.device: c for c in store.clocks() if c.flagged},
         "names": store.device_names(),
         "vehicles": {view.id: view.name for view in edition.by_vehicle.values()},
-        "here": photos_here(store, (p for c in page.rows for side in c.sides for p in side.photos)),
+        "come": photos_here(store, (p for c in page.rows for side in c.sides for p in side.photos)),
         "codes": {c.id: store.defect(c.defect).code for c in page.rows if c.defect},
         "subject": lambda conflict: subject_words(edition, conflict),
         "units": {c.id: unit_of(edition, c) for c in page.rows},

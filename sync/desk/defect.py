@@ -43,7 +43,7 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
         "check": check,
         "standing": store.standing_of(defect.vehicle, desk.today()),
         "told": told,
-        "here": photos_here(store, (photo for one in told for photo in one.photos)),
+        "come": photos_here(store, (photo for one in told for photo in one.photos)),
         "clocks": {c.device: c for c in store.clocks() if c.flagged},
         "names": store.device_names(),
         "conflicts": [c for c in store.conflicts(defect.vehicle) if c.id in defect.conflicts],

@@ -62,7 +62,7 @@ def render(request: Request, template: str, given: Mapping[str, Any], status: in
     initials = who(request)
     frame = {
         "path": request.url.path,
-        "here": request.url.path + (f"?{request.url.query}" if request.url.query else ""),
+        "here": _here(request),
         "fleet": edition.name,
         "people": edition.people,
         "who": initials,
@@ -72,7 +72,15 @@ def render(request: Request, template: str, given: Mapping[str, Any], status: in
         "knows": desk.service.token(),
         "said": request.query_params.get("said", ""),
     }
+    if hidden := frame.keys() & given.keys():
+        raise ValueError(f"{template} would hide the frame's own {', '.join(sorted(hidden))}")
     return HTMLResponse(environment().get_template(f"desk/{template}").render({**frame, **given}), status)
+
+
+def _here(request: Request) -> str:
+    """This page's address, without what was said on it once."""
+    kept = urlencode([pair for pair in request.query_params.multi_items() if pair[0] != "said"])
+    return f"{request.url.path}?{kept}" if kept else request.url.path
 
 
 @dataclass(frozen=True)

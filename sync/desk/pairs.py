@@ -41,7 +41,7 @@ def show(request: Request) -> Response:
         "offered": offered,
         "joined": [two for two in said if two.pair.joined],
         "parted": [two for two in said if not two.pair.joined],
-        "here": photos_here(store, (photo for two in offered for one in two.both for photo in one.photos)),
+        "come": photos_here(store, (photo for two in offered for one in two.both for photo in one.photos)),
         "vehicles": {view.id: view.name for view in store.edition().by_vehicle.values()},
         "words": words,
     }

@@ -39,7 +39,7 @@ def show(request: Request) -> Response:
         "to_place_count": len(to_place),
         "views": edition.by_vehicle,
         "vehicles": {view.id: view.name for view in edition.by_vehicle.values()},
-        "here": photos_here(store, (p for some in (page.rows, explained, to_place) for r in some for p in r.photos)),
+        "come": photos_here(store, (p for some in (page.rows, explained, to_place) for r in some for p in r.photos)),
         "gone": GONE,
     }
     return render(request, "reports.html", given)

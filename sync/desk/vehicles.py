@@ -186,7 +186,7 @@ def show_check(request: Request) -> Response:
         "station": view.stations[check.station],
         "page": page,
         "voids": voided(desk.store, [look.finding.id for look in page.rows]),
-        "here": photos_here(desk.store, (photo for look in page.rows for photo in look.finding.photos)),
+        "come": photos_here(desk.store, (photo for look in page.rows for photo in look.finding.photos)),
         "says": lambda finding: look_words(check, finding),
         "charts": [chart(one) for one in trends(desk.store, view, check)],
         "defects": desk.store.at_check(vehicle, check.id),

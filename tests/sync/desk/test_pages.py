@@ -1,5 +1,6 @@
 """Every page answers, is valid HTML, runs nothing of its own, and shows what it is for."""
 
+import html
 import re
 
 import pytest
@@ -158,3 +159,11 @@ def test_revivals_stand_apart_from_the_backlog(window: Window) -> None:
 
 def test_a_search_finds_a_revivals_defect_too(window: Window) -> None:
     assert "dumpling-c492w" in words(window.open("/backlog?search=inlet+cover"))
+
+
+@pytest.mark.parametrize("address", PAGES)
+def test_who_sits_down_stays_on_the_page(window: Window, address: str) -> None:
+    page = window.open(f"{address}{'&' if '?' in address else '?'}said=Written.")
+    to = html.unescape(re.findall(r'name="to" value="([^"]*)"', page)[0])
+    answer = window.http.ask("POST", "/who", data={"by": "TA", "to": to}, follow_redirects=False)
+    assert answer.headers["location"] == address
