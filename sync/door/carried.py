@@ -13,13 +13,16 @@ from sync.store import Store
 class Made:
     body: bytes
     etag: str
-    revision: str
+    revision: int
     day: date
 
 
 @dataclass
 class Carried:
-    """Threads may share it; while one makes it, the others wait for that one."""
+    """Threads may share it; while one makes it, the others wait, and are given the next one together.
+
+    What is given holds all that was in the backlog when it was asked for, and perhaps what came since.
+    """
 
     store: Store
     now: Callable[[], datetime]
@@ -27,10 +30,14 @@ class Carried:
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def now_made(self) -> Made:
+        asked = self._revision()
         with self._lock:
-            revision, moment = self.store.setting("revision"), self.now()
-            made = self._made
-            if made is None or (made.revision, made.day) != (revision, moment.date()):
+            moment, made = self.now(), self._made
+            if made is None or made.revision < asked or made.day != moment.date():
+                revision = self._revision()
                 body = carry(self.store, moment.date(), moment)
                 made = self._made = Made(body, f'"{tag_of(body)}"', revision, moment.date())
             return made
+
+    def _revision(self) -> int:
+        return int(self.store.setting("revision") or 0)

@@ -91,6 +91,7 @@ class LoadPhone:
         return json.loads(self.ask("have", "POST", "have", json.dumps(body).encode()))
 
     def sync(self) -> None:
+        self.http.close()  # idle since it was paired: the door has let go of it, and a browser would open another
         self.have()
         for start in range(0, len(self.lines), AT_ONCE):
             text = hand_in(self.device, self.device, self.lines[start : start + AT_ONCE], "brackle-down")
