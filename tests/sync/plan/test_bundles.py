@@ -44,7 +44,7 @@ def test_defects_that_share_no_step_stay_apart() -> None:
 
 def test_a_dangerous_defect_is_not_put_off_for_anothers_part() -> None:
     leak = LEAK.but(severity="dangerous")
-    plates = MOUNT.but(waits=waits(21))
+    plates = MOUNT.but(severity="major", waits=waits(21))
     assert grouped(problem(leak, plates)) == [("leak",), ("mount",)]
 
 
@@ -110,6 +110,17 @@ def test_a_step_stays_open_for_work_that_cannot_be_planned_yet() -> None:
     badger = BADGER.but(open_steps=("floor-out",))
     pump = item("pump", needs=("floor-out",), people=9)
     assert made(problem(pump, vehicles=(badger,))) == {}
+
+
+def test_what_holds_another_is_not_put_off_past_it_to_save_an_opening() -> None:
+    holder, held, other = (
+        Want("h", frozenset("a"), 0, 1),
+        Want("i", frozenset("b"), 0, 0),
+        Want("x", frozenset("a"), 1, 1),
+    )
+    cost = {(step, time): 4 for step in "ab" for time in (0, 1)}
+    assert cheapest([holder, held, other], cost).time_of["h"] == 1
+    assert cheapest([holder, held, other], cost, [("h", "i")]).time_of["h"] == 0
 
 
 @st.composite

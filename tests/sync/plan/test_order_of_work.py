@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from sync.plan.plan import Plan
 from sync.plan.problem import DisplayDay, Job, Vehicle
+from sync.plan.verify import violations
 from tests.sync.plan.shed import BADGER, MONDAY, SATURDAY, WORKSHOP, item, planned, waits
 
 OTTER = Vehicle(id="otter", name="Otter", display_weight=1)
@@ -113,3 +114,10 @@ def test_nothing_is_opened_long_before_its_work_is_done() -> None:
     brake = item("brake", severity="dangerous", hours=(10, 10), people=1)
     plan = planned(brake, item("leak", needs=("pack-out",)))
     assert plan.first_day("badger:leak/out/deck-clear") == plan.first_day("badger:leak/out/pack-out")
+
+
+def test_the_check_of_a_plan_sees_a_step_that_stands_open_across_a_wait() -> None:
+    plan = planned(item("clutch", needs=("floor-out",), waits=waits(21)))
+    early = {**plan.schedule.starts, "badger:clutch/out/floor-out": 0}
+    told = violations(plan.net, early, plan.calendar, WORKSHOP)
+    assert "badger:clutch/out/floor-out stands open while work/clutch waits" in told

@@ -2,13 +2,14 @@
 
 from itertools import permutations
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from sync.plan.first import first_plan
 from sync.plan.goal import Question, Score
 from sync.plan.greedy import by_start, opened_late, serial
 from sync.plan.lowest import Lowest
+from sync.plan.model import Model
 from sync.plan.network import Activity, Network
 from sync.plan.plan import make_plan
 from sync.plan.polish import polish
@@ -16,7 +17,7 @@ from sync.plan.problem import Problem
 from sync.plan.schedule import schedule
 from sync.plan.verify import violations
 from sync.plan.whatif import more_helpers
-from tests.sync.plan.shed import SMALL, ask, problems, question
+from tests.sync.plan.shed import SMALL, ask, item, problem, problems, question, waits
 
 FEW = settings(max_examples=25, deadline=None)
 MORE = settings(max_examples=100, deadline=None)
@@ -34,6 +35,24 @@ def test_a_plan_breaks_no_rule(asked: Problem) -> None:
     plan = make_plan(asked, SMALL)
     left_open = frozenset(bundle.id for bundle in plan.bundles if bundle.left_open)
     assert violations(plan.net, plan.schedule.starts, plan.calendar, asked.workshop, left_open) == []
+
+
+TWICE = problem(
+    item("leak", needs=("floor-out",), severity="dangerous", hours=(30, 30)),
+    item("pump", needs=("floor-out",), waits=waits(10)),
+)
+
+
+@FEW
+@given(problems())
+@example(TWICE)
+def test_the_solver_by_itself_breaks_no_rule_and_counts_as_we_do(asked: Problem) -> None:
+    put, calendar = question(asked)
+    for part in ("unfit", "ends"):
+        found, outcome = Model(put).minimise(part, 0, 10**7, SMALL)
+        assert found is not None
+        assert violations(put.net, found, calendar, asked.workshop) == []
+        assert getattr(put.score(found), part) <= outcome.value
 
 
 @MORE
