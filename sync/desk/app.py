@@ -17,6 +17,7 @@ from sync.desk import (
     conflicts,
     defect,
     entries,
+    guide,
     know_how,
     pairs,
     papers,
@@ -52,6 +53,7 @@ PAGES = (
     sheet,
     season,
     plan,
+    guide,
 )
 
 

@@ -150,6 +150,7 @@ export async function boardScreen(app) {
           h("span", null, say("scan.open")),
         ),
       list,
+      h("a", { class: "act act-plain act-wide", href: "guide/index.html" }, say("nav.guide")),
     ],
     foot: [navigation(app)],
   };

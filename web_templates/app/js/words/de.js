@@ -14,6 +14,7 @@ export const de = {
   "nav.hand-in": "Abgeben",
   "nav.ready": "Bereit fürs Feld",
   "nav.who": "Es geht:",
+  "nav.guide": "Anleitung (englisch)",
   minutes: { one: "{n} min", other: "{n} min" },
 
   "who.title": "Wer geht?",

@@ -11,6 +11,7 @@ export const en = {
   "nav.hand-in": "Hand in",
   "nav.ready": "Ready for the field",
   "nav.who": "Who is walking:",
+  "nav.guide": "Guide",
   minutes: { one: "{n} min", other: "{n} min" },
 
   "who.title": "Who is walking?",
