@@ -5,11 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page
 
 from builder.commands import app_files
 from builder.write import write_site
-from tests.app.browsers import Site, chromium, phone, served
+from tests.app.browsers import Site, phone, served
 from tests.app.walker import TRIAL, Walker
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -37,19 +37,6 @@ def trial(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     write_site(folder, app_files(TRIAL))
     with served(folder, "/walk/") as running:
         yield running
-
-
-@pytest.fixture(scope="session")
-def playwright() -> Iterator[Playwright]:
-    with sync_playwright() as running:
-        yield running
-
-
-@pytest.fixture(scope="session")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    running = chromium(playwright)
-    yield running
-    running.close()
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Error, Playwright, sync_playwright
+from playwright.sync_api import BrowserContext, Error, Playwright
 
 from builder.commands import app_files
 from builder.write import write_site
@@ -46,12 +46,6 @@ async (url) => {
   return (await storage.read(["entries"], (work) => work.getAll("entries"))).map((record) => record.seq);
 }
 """
-
-
-@pytest.fixture(scope="module")
-def playwright() -> Iterator[Playwright]:
-    with sync_playwright() as running:
-        yield running
 
 
 @pytest.fixture(scope="module")

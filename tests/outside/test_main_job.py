@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
@@ -25,7 +25,7 @@ from sync.rows import StandingRow
 from sync.service import Service
 from sync.state import Defect
 from sync.store import Store
-from tests.app.browsers import Site, chromium, phone, served
+from tests.app.browsers import Site, phone, served
 from tests.app.person import Person
 from tests.sync.desk.asking import asked
 from tests.sync.phones import START, Dice
@@ -41,14 +41,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     write_site(folder, app_files(SAMPLE))
     with served(folder) as running:
         yield running
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        running = chromium(playwright)
-        yield running
-        running.close()
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ import msgspec
 import pytest
 import zxingcpp
 from PIL import Image
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from builder.edition import Edition
 from sync.paper import printed
@@ -47,15 +47,8 @@ NAMES = ["cards", "two a page", "notice", "sheets"]
 
 
 @pytest.fixture(scope="module")
-def chromium() -> Browser:
-    with sync_playwright() as play:
-        found = Path("/usr/bin/chromium")
-        browser = play.chromium.launch(
-            executable_path=found if found.exists() else None,
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"],
-        )
-        yield browser
-        browser.close()
+def chromium(browser: Browser) -> Browser:
+    return browser
 
 
 @pytest.fixture
