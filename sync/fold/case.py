@@ -140,7 +140,7 @@ class Case:
         closed = 0
         for i in reversed(order(self.knew)):
             shut = self.closing >> i & 1 or self.known_by(i, self.closing | closed)
-            if shut and self.said[i].says in PRESENT and not self.idle >> i & 1:
+            if shut and self.said[i].says in PRESENT:
                 closed |= 1 << i
         return closed
 

@@ -32,7 +32,7 @@ def occasion(one: Statement, other: Statement) -> int | None:
 
 def disputes(case: Case, limits: Limits) -> Iterator[tuple[int, int, str]]:
     """Each open disagreement: two statements, the one that says present first, and its kind."""
-    claims = case.mask(FINDINGS | {"settled", "unsettled"}) | case.closing | case.mask({"reopened"})
+    claims = case.mask(FINDINGS | {"settled", "unsettled"}) | case.closing
     words = case.mask({"severity"})
     enders = case.mask({"settled", "unsettled"}) | sum(1 << i for i in bits(case.closing) if case.authority(i))
     presents = case.mask(PRESENT) | words
@@ -109,5 +109,4 @@ def _looked_again(case: Case, i: int, other: int) -> bool:
     return any(
         later.device == device and later.finding and case.aware(k, i) and not case.aware(k, other) and k != other
         for k, later in enumerate(case.said)
-        if not case.idle >> k & 1
     )

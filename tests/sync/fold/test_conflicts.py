@@ -110,9 +110,10 @@ class TestOccasions:
         tw.walk("before", LATER).defect("sag", "slack", "major")
         assert folded(rm, tw).conflicts == ()
 
-    def test_severity_on_different_occasions_is_listed_as_changed_and_the_safer_stands(self, rm, tw):
-        graver = rm.walk("cold", DAY).defect("sag", "slack", "major")
-        tw.walk("cold", LATER).defect("sag", "slack", "minor")
+    @pytest.mark.parametrize("days", [(DAY, LATER), (LATER, DAY)])
+    def test_severity_on_different_occasions_is_listed_as_changed_and_the_safer_stands(self, rm, tw, days):
+        graver = rm.walk("cold", days[0]).defect("sag", "slack", "major")
+        tw.walk("cold", days[1]).defect("sag", "slack", "minor")
         state = folded(rm, tw)
         assert (conflict(state).kind, conflict(state).stands) == ("changed", graver)
         assert only(state.defects).severity == "major"
@@ -229,6 +230,21 @@ class TestEnding:
         desk.settle("sag", "slack", choose=sound)
         found = conflict(folded(rm, tw, desk))
         assert "TW settled it for the milder, which a lead may and TW may not" in found.why
+
+    def test_a_leads_word_on_the_severity_does_not_say_whether_it_is_there(self, rm, tw):
+        _, slack = self.disagree(rm, tw)
+        desk = Desk("desk-1", "RM").learn(rm, tw)
+        desk.rule(slack, severity={"to": "minor", "reason": "static"})
+        assert conflict(folded(rm, tw, desk)).kind == "result"
+
+    def test_a_leads_word_on_the_severity_ends_a_dispute_over_it(self, rm, tw):
+        slack = rm.walk().defect("sag", "slack", "minor")
+        tw.walk().defect("sag", "slack", "dangerous")
+        desk = Desk("desk-1", "RM").learn(rm, tw)
+        desk.rule(slack, severity={"to": "major", "reason": "seen together"})
+        state = folded(rm, tw, desk)
+        assert state.conflicts == ()
+        assert only(state.defects).severity == "major"
 
     def test_anybody_settles_for_the_safer(self, rm, tw):
         _, slack = self.disagree(rm, tw)

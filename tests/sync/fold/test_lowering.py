@@ -2,6 +2,7 @@
 
 import pytest
 
+from sync.fold.authority import gravest
 from tests.sync.fold.shed import LATER, LATEST, Desk, Phone, folded, only, open_defects, shed
 
 
@@ -182,9 +183,10 @@ def test_put_right_on_a_major_one_is_to_confirm(rm):
     assert (found.status, found.severity) == ("to confirm", "major")
 
 
-def test_what_somebody_saw_unaware_of_the_putting_right_is_a_conflict(rm, tw):
-    rm.walk().defect("sag", "tight", "minor", put_right=True)
-    tw.walk().defect("sag", "tight", "minor")
+@pytest.mark.parametrize("first", [True, False])
+def test_what_somebody_saw_unaware_of_the_putting_right_is_a_conflict(rm, tw, first):
+    rm.walk().defect("sag", "tight", "minor", put_right=first or None)
+    tw.walk().defect("sag", "tight", "minor", put_right=None if first else True)
     state = folded(rm, tw)
     assert [c.kind for c in state.conflicts] == ["before or after mending"]
     assert len(open_defects(state)) == 1
@@ -217,6 +219,25 @@ def test_bars_follow_the_severity_in_force(rm, desk):
     assert only(folded(rm, desk).defects).bars == ("start", "drive")
     desk.rule(opening, severity={"to": "minor", "reason": "taken up"})
     assert only(folded(rm, desk).defects).bars == ()
+
+
+def test_who_names_no_severity_and_knew_of_none_means_the_faults_own(rm, desk):
+    desk.settle("sag", "slack", by="TW", result="defect")
+    rm.walk().defect("sag", "slack", "minor")
+    assert only(folded(rm, desk).defects).severity == "major"
+
+
+def test_nobody_sheds_a_severity_by_forgetting_who_saw_it_first(rm, tw):
+    ab = Phone("d-ab", "AB")
+    opening = rm.walk().defect("sag", "slack", "dangerous")
+    tw.learn(rm).walk("cold", LATER).verdict("same", "sag", opening, severity="minor")
+    ab.knows = {"d-tw": tw.seq}
+    ab.walk("cold", LATEST).sound("sag")
+    assert only(open_defects(folded(rm, tw, ab))).severity == "dangerous"
+
+
+def test_without_a_published_rule_there_is_no_floor():
+    assert gravest() is None
 
 
 def test_the_edition_names_a_lead():
