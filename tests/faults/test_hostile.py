@@ -126,6 +126,14 @@ def test_two_hundred_megabytes_of_zeros_after_good_lines_lose_none_of_them() -> 
     assert memory < 300  # of which 200 are the test's own list
 
 
+def test_a_line_that_never_ends_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sync.intake_bytes.LONGEST", 2 * MiB)
+    body = phone().hand_in()
+    hand_in = HandIn([body[: body.rindex(b'{"end"')], *zeros(5 * MiB)], terms())
+    assert [entry.raw for batch in hand_in.batches() for entry in batch.entries] == phone().lines
+    assert "a line of it is longer than 2048 KiB: the rest of that line was let go" in hand_in.summary().trouble
+
+
 def test_a_gzip_bomb_is_unpacked_in_bounded_memory_and_only_so_far() -> None:
     bomb = gzip.compress(phone().hand_in() + bytes(64 * MiB), 9) + b""
     memory, _, lines = peak(pieces(bomb))

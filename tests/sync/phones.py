@@ -5,6 +5,7 @@ import hashlib
 import io
 import itertools
 import json
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -101,9 +102,14 @@ def picture(colour: str = "grey") -> bytes:
     return out.getvalue()
 
 
+def clock() -> Callable[[], datetime]:
+    """The desk's clock: three hours on, a second each time it is asked."""
+    moments = (START + timedelta(hours=3, seconds=n) for n in itertools.count())
+    return lambda: next(moments)
+
+
 def service_at(path: Path, edition: bytes, seed: str = "desk") -> Service:
     """A backlog's service with a clock and randomness that are the same in every run."""
-    moments = (START + timedelta(hours=3, seconds=n) for n in itertools.count())
-    service = Service(Store(path), lambda: next(moments), Dice(seed))
+    service = Service(Store(path), clock(), Dice(seed))
     service.adopt(edition)
     return service

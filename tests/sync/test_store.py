@@ -143,6 +143,15 @@ def test_a_repair_for_now_stops_the_vehicle_from_the_day_it_lapses(service: Serv
     assert "lapsed" not in service.store.backlog(until).rows[0].rank_why
 
 
+def test_a_move_permit_is_shown_from_the_day_it_was_written_to_the_day_it_ends(service: Service) -> None:
+    cracked = service.store.backlog(DAY).rows[0]
+    permit = {"limits": "to the pit, walking pace", "until": "2026-10-20", "reason": "the pit is free"}
+    service.write(Draft("ruling", {"about": cracked.opening, "set": {"permit": permit}}), by="AB")
+    shown = {day: service.store.standing(date(2026, 10, day))[0] for day in (16, 17, 20, 21)}
+    assert {day: bool(row.permit) for day, row in shown.items()} == {16: False, 17: True, 20: True, 21: False}
+    assert {row.standing for row in shown.values()} == {"stopped"}
+
+
 def test_a_file_that_somebody_opened_for_reading_can_still_be_read(service: Service) -> None:
     with closing(sqlite3.connect(f"file:{service.store.path}?mode=ro", uri=True)) as tool:
         assert tool.execute("SELECT count(*) FROM entries").fetchone()[0] == service.store.count("entries")

@@ -10,8 +10,9 @@ from sync.fold import fold
 from sync.refold import Shelf, logged_of
 from sync.service import Service
 from sync.state import State
+from sync.store import Store
 from sync.verifying import verify
-from tests.sync.phones import edition_of, service_at
+from tests.sync.phones import Dice, clock, edition_of, service_at
 from tests.sync.stories import Story
 
 
@@ -62,3 +63,18 @@ def test_two_orders_and_batchings_end_in_the_same_state(seed: int) -> None:
             states.append(service.store.state())
             service.store.close()
         assert states[0] == states[1]
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 10**9))
+def test_two_programs_that_write_in_turn_never_fold_with_what_the_other_has_changed_meanwhile(seed: int) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        edition = edition_of(Path(folder) / "fleet")
+        first = service_at(Path(folder) / "backlog.db", edition)
+        other = Service(Store(first.store.path), clock(), Dice("other"))
+        story = Story(seed, edition)
+        for turn, (device, data) in enumerate(story.deliveries()):
+            (first, other)[turn % 2].take_in("file", [data], desk=device is story.devices[-1])
+        assert first.store.state() == folded(first)
+        first.store.close()
+        other.store.close()
