@@ -19,9 +19,7 @@ from sync.service import Service
 @click.argument("url")
 @backlog_option
 @click.option("--code", help="The code for a workshop PC that the other desk shows; needed once.")
-@click.option(
-    "--fingerprint", help="Of the other PC's authority, as its screen shows it."
-)
+@click.option("--fingerprint", help="Of the other PC's authority, as its screen shows it.")
 def exchange(url: str, backlog_path: Path, code: str | None, fingerprint: str | None) -> None:
     """Exchange with another workshop PC, at the address that phones open there."""
     peers, address = Peers(backlog_path), plain_url(url)

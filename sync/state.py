@@ -250,7 +250,7 @@ class Clone(Frozen, frozen=True, kw_only=True):
 
 
 class Clock(Frozen, frozen=True, kw_only=True):
-    """How far a device's clock was off when last measured over the door; `flagged` past 5 minutes. It decides nothing."""
+    """How far a device's clock was off when last measured at the door; `flagged` past 5 minutes. It decides nothing."""
 
     device: str
     offset_s: float

@@ -1,17 +1,17 @@
 """What the desk's pages ask beside the lists: one check's looks, what was said of a thing, what has no place yet.
 
-    looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
-    looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
-    last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
-    said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
-    latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
-    at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
-    holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
-    to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
-    by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
-    came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
-    open_revivals() -> int                                     open defects of vehicles that do not run yet
-    device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos}
+looks_at(vehicle, check, spot="") -> tuple[Look, ...]      findings at one place, oldest day first
+looks_of(vehicle, walks) -> tuple[Look, ...]               the findings of some of its walks
+last_looks(vehicle, checks) -> {(check, spot): day}        when each was last looked at, sound or not
+said_about(names) -> tuple[EntryRow, ...]                  rulings and work about a thing, as they came
+latest(kind, limit) -> tuple[EntryRow, ...]                the newest of a kind that is no finding
+at_check(vehicle, check, spot="") -> tuple[Defect, ...]    open and closed defects there
+holding(vehicle) -> tuple[Defect, ...]                     open ones that stop an access step
+to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
+by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
+came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+open_revivals() -> int                                     open defects of vehicles that do not run yet
+device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos}
 """
 
 import json
@@ -46,7 +46,7 @@ class Look(NamedTuple):
 class StationCount(NamedTuple):
     station: str  # id
     severity: str
-    count: int
+    defects: int
 
 
 class CameBack(NamedTuple):
@@ -168,4 +168,9 @@ class StoreDesk(StoreRead):
             " ORDER BY 4 DESC, 6 DESC, 1, 2, 3",
             (vehicle,),
         )
-        return tuple(CameBack(*row[:6], tuple(c for _, c in sorted(json.loads(row[6]), reverse=True))) for row in rows)
+        return tuple(
+            CameBack(
+                check, spot, fault, times, first, last, tuple(c for _, c in sorted(json.loads(codes), reverse=True))
+            )
+            for check, spot, fault, times, first, last, codes in rows
+        )

@@ -54,7 +54,10 @@ class StoreRelay(StoreOwn):
             " WHERE hash IN (SELECT value FROM json_each(?)) ORDER BY hash",
             (json.dumps(list(hashes)),),
         )
-        return [AsideBytes(*row[:7], bytes(row[7])) for row in found]
+        return [
+            AsideBytes(h, line, code, why, id_, dev, seq, bytes(body))
+            for h, line, code, why, id_, dev, seq, body in found
+        ]
 
     def gone_photos(self) -> set[str]:
         return {row[0] for row in self.rows("SELECT sha256 FROM gone_photos")}

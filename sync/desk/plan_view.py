@@ -54,7 +54,7 @@ def plan_of(view: VehicleView, counts: Iterable[StationCount]) -> Plan:
     """A vehicle's plan view with what is open at each station."""
     by_station: dict[str, dict[str, int]] = {}
     for one in counts:
-        by_station.setdefault(one.station, {})[one.severity] = one.count
+        by_station.setdefault(one.station, {})[one.severity] = one.defects
     stations = list(view.stations.values())
     points = spread([station.at for station in stations])
     spots = tuple(

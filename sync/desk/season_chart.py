@@ -65,8 +65,8 @@ def lines(flow: Flow) -> Lines | None:
     for step in flow.steps:
         opened.append(opened[-1] + step.opened)
         closed.append(closed[-1] + step.closed)
-    step = _nice(opened[-1] / 4)
-    top = step * -(-opened[-1] // step)
+    apart = _nice(opened[-1] / 4)
+    top = apart * -(-opened[-1] // apart)
 
     def x(n: int) -> float:
         return round(LEFT + n * (WIDE - RIGHT - LEFT) / len(flow.steps), 1)
@@ -80,7 +80,7 @@ def lines(flow: Flow) -> Lines | None:
         opened="M" + "L".join(upper),
         closed="M" + "L".join(lower),
         gap="M" + "L".join(upper + lower[::-1]) + "Z",
-        values=tuple(Tick(y(v), str(v)) for v in range(0, top + 1, step)),
+        values=tuple(Tick(y(v), str(v)) for v in range(0, top + 1, apart)),
         times=_times(flow, x),
         ends=(Tick(label, f"{opened[-1]} opened"), Tick(y(closed[-1]), f"{closed[-1]} closed")),
     )
