@@ -19,7 +19,7 @@ from sync.door.limits import Limits
 from sync.pages import TEMPLATES, environment
 
 POLICY = (
-    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    "default-src 'none'; style-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 _STYLES = {"door.css": "door/door.css", "tokens.css": "app/css/tokens.css"}
 

@@ -274,6 +274,8 @@ def raw(port: int, text: str, door: RunningDoor) -> bytes:
         try:
             while piece := secure.recv(65_536):
                 said += piece
+        except TimeoutError as error:
+            raise AssertionError(f"the connection is still open, after {said!r}") from error
         except OSError:
             return said
         return said
