@@ -12,6 +12,7 @@ ROOT = Path(__file__).resolve().parent.parent
 LIBRARIES = (
     "pytest",
     "pytest_timeout",
+    "xdist",
     "hypothesis",
     "playwright",
     "axe_playwright_python",
@@ -46,7 +47,9 @@ def main(arguments: list[str]) -> int:
     if sys.platform != "linux":
         print("WebKitGTK and Firefox ESR are driven on Linux only: their journeys are left out here.", flush=True)
         left_out = ["--ignore=tests/app/test_engines.py"]
-    return subprocess.call([sys.executable, "-m", "pytest", *left_out, *arguments], cwd=ROOT)
+    # A file at a time to each core: a file's tests may share a server, files share nothing.
+    side_by_side = ["-n", "auto", "--dist", "loadfile"]
+    return subprocess.call([sys.executable, "-m", "pytest", *side_by_side, *left_out, *arguments], cwd=ROOT)
 
 
 def bring_libraries() -> None:
