@@ -115,12 +115,13 @@ class Model:
         return sum([*ends, *(self._span(ones) for ones in self.net.by_bundle.values())])
 
     def _span(self, ones: tuple[Opened, ...]) -> "cp_model.LinearExpr":
-        """How long a bundle stands open, at its vehicle's weight."""
-        span = self.cp.new_int_var(0, self.horizon, "")
+        """How long a bundle stands open, from its first step out to its last one back, at its vehicle's weight."""
+        first = self.cp.new_int_var(0, self.horizon, "")
+        last = self.cp.new_int_var(0, self.horizon, "")
         for one in ones:
-            begin = self.start[one.out] if one.out else self.cp.new_constant(0)
-            self.cp.add(span >= self._end(one.back) - begin)
-        return self.goal.pull(ones[0].vehicle) * span
+            self.cp.add(first <= (self.start[one.out] if one.out else 0))
+            self.cp.add(last >= self._end(one.back))
+        return self.goal.pull(ones[0].vehicle) * (last - first)
 
     def _last_ends(self, chosen: Callable[[Activity], bool]) -> "dict[str, cp_model.IntVar]":
         ends: dict[str, cp_model.IntVar] = {}
