@@ -75,7 +75,7 @@ def test_every_stopped_vehicle_has_its_notice(store: Store) -> None:
 
 
 def test_a_fleet_without_a_stopped_vehicle_has_no_notices(store: Store, service: Service) -> None:
-    about = store.defects("badger")[0].opening
+    about = next(row.opening for row in store.defects("badger") if row.severity == "dangerous")
     service.write(Draft("ruling", {"about": about, "set": {"closed": {"reason": "mended"}}}), by="RM")
     with pytest.raises(DeskError, match="no vehicle is stopped"):
         Printing(store, AS_OF).notices()
