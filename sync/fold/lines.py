@@ -220,14 +220,15 @@ def _newest(line: Line) -> list[Statement]:
 
 
 def _reading(line: Line) -> Reading | None:
-    """The safer of the newest readings."""
-    case = line.matter.case
-    measured = sum(1 << i for i in bits(line.sightings) if case.said[i].reading is not None)
+    """The safer of the newest readings; one that cannot be stands only where there is no other."""
+    case, can_be = line.matter.case, line.matter.limits.can_be
+    taken = {i: reading for i in bits(line.sightings) if (reading := case.said[i].reading) is not None}
+    possible = [i for i, reading in taken.items() if can_be(reading)]
+    measured = sum(1 << i for i in possible or taken)
     newest = measured
     for i in bits(measured):
         newest &= ~case.knew[i]
-    readings = [reading for i in bits(newest) if (reading := case.said[i].reading) is not None]
-    return safer_reading(line.matter.limits, readings)
+    return safer_reading(line.matter.limits, [taken[i] for i in bits(newest)])
 
 
 def _note(line: Line) -> str:

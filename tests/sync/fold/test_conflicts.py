@@ -59,6 +59,27 @@ def test_the_reading_farther_outside_its_limits_stands(rm, tw):
     assert only(state.defects).reading.value == 45
 
 
+def test_a_reading_that_cannot_be_is_no_claim_and_is_kept_at_its_sighting(rm, tw):
+    rm.walk().defect("sag", "slack", "major", reading={"value": 61, "unit": "mm"})
+    tw.walk().defect("sag", "slack", "major", reading={"value": -610, "unit": "mm"})
+    state = folded(rm, tw)
+    found = only(state.defects)
+    assert state.conflicts == ()
+    assert found.reading.value == 61
+    assert sorted(s.reading.value for s in found.sightings) == [-610, 61]
+
+
+def test_a_newer_reading_that_cannot_be_does_not_take_the_place_of_one_that_can(rm):
+    rm.walk().defect("sag", "slack", "major", reading={"value": 61, "unit": "mm"})
+    rm.walk().defect("sag", "slack", "major", reading={"value": 6100, "unit": "mm"})
+    assert only(folded(rm).defects).reading.value == 61
+
+
+def test_a_reading_that_cannot_be_is_shown_where_there_is_no_other(rm):
+    rm.walk().defect("sag", "slack", "major", reading={"value": 6100, "unit": "mm"})
+    assert only(folded(rm).defects).reading.value == 6100
+
+
 def test_below_the_limit_counts_like_above(rm, tw):
     far = rm.walk().defect("sag", "slack", "major", reading={"value": 1, "unit": "mm"})  # 14 below 15
     tw.walk().defect("sag", "slack", "major", reading={"value": 45, "unit": "mm"})

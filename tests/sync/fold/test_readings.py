@@ -90,3 +90,42 @@ def test_the_safer_reading_is_the_farther_outside_and_of_two_alike_the_larger(sa
     assert safer_reading(sag, [reading(36), reading(10), reading(25)]) == reading(10)
     assert safer_reading(sag, [reading(13), reading(37)]) == reading(37)
     assert safer_reading(sag, [reading(37), reading(13)]) == reading(37)
+
+
+@pytest.fixture
+def gravity() -> Limits:
+    return of({"quantity": "specific gravity", "unit": "SG", "low": 1.2, "tolerance": 0.01})
+
+
+@pytest.mark.parametrize(("value", "possible"), [(0, True), (-1, False), (300, True), (301, False), (25, True)])
+def test_a_check_bounds_what_a_reading_can_be_at_all(value, possible):
+    limits = of({"quantity": "length", "unit": "mm", "low": 15, "high": 35, "least": 0, "most": 300})
+    assert limits.can_be(reading(value)) is possible
+
+
+@pytest.mark.parametrize(("value", "possible"), [(1.25, True), (2, False), (0.1, False), (1.5, True)])
+def test_a_quantity_bounds_it_where_the_check_does_not(gravity, value, possible):
+    assert gravity.can_be(reading(value, "SG")) is possible
+
+
+def test_the_bounds_of_a_check_count_in_its_own_unit():
+    limits = of({"quantity": "temperature", "unit": "°F", "high": 212, "most": 500})
+    assert limits.can_be(reading(260, "°C"))
+    assert not limits.can_be(reading(261, "°C"))
+    assert not limits.can_be(reading(-273.15, "°C"))
+
+
+def test_a_reading_in_a_foreign_unit_may_be(sag):
+    assert sag.can_be(reading(-3, "furlong"))
+
+
+def test_a_reading_that_cannot_be_disputes_none_and_lies_nowhere_outside(gravity):
+    assert gravity.agree(reading(2, "SG"), reading(1.25, "SG"))
+    assert gravity.agree(reading(1.25, "SG"), reading(2, "SG"))
+    assert gravity.outside(reading(2, "SG")) == float("-inf")
+
+
+def test_the_safer_reading_is_one_that_can_be(sag):
+    assert safer_reading(sag, [reading(-100), reading(25)]) == reading(25)
+    assert safer_reading(sag, [reading(25), reading(-100)]) == reading(25)
+    assert safer_reading(sag, [reading(-100)]) == reading(-100)
