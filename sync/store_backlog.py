@@ -73,7 +73,7 @@ class StoreBacklog(StoreDerived):
             total = len(keys)
             keys = keys[first:] if limit < 0 else keys[first : first + limit]
         else:
-            total = self.rows(f"SELECT count(*) FROM defects AS d {joins} WHERE {where}", values)[0][0]
+            total = self.rows(f"SELECT count(*) FROM {_source(query)} {joins} WHERE {where}", values)[0][0]
             keys = self._keys(query, f"{joins} WHERE {where}", values, in_order=total > _MANY)
         ranks = self._ranks(keys, values["today"])
         return [(opening, ranks[opening]) for _, opening in keys], total
@@ -87,7 +87,8 @@ class StoreBacklog(StoreDerived):
         order = (
             f"k.rank_key {down}, k.opening {down}" if by_rank else f"{_SORTS[query.sort]} {down}, k.rank_key, k.opening"
         )
-        both = "ranks AS k CROSS JOIN defects AS d" if in_order and by_rank else "defects AS d CROSS JOIN ranks AS k"
+        first = "defects AS d" if common else _source(query)
+        both = "ranks AS k CROSS JOIN defects AS d" if in_order and by_rank else f"{first} CROSS JOIN ranks AS k"
         lines = f"JOIN ({self._view('backlog_lines')}) AS l ON l.opening = d.opening" if "l." in order else ""
         return self.rows(
             f"{common} SELECT k.rank_key, d.opening FROM {both} ON k.opening = d.opening"
@@ -130,6 +131,14 @@ class StoreBacklog(StoreDerived):
         return self._views[name]
 
 
+def _source(query: Query) -> str:
+    """Where to look: without statistics SQLite does not see that few are waiting, in conflict, holding or paired."""
+    asked = ((query.waiting, "waiting"), (query.conflict, "in_conflict"), (query.holding, "holding"),
+             (query.perhaps_same, "paired"))  # fmt: skip
+    index = next((f" INDEXED BY defects_{name}" for flag, name in asked if flag), "")
+    return f"defects AS d{index}"
+
+
 def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, str]:
     """A query as SQL's own conditions, joins and common table; what it asks for goes into `values`."""
     where, joins, common = ["d.open"], [], ""
@@ -143,7 +152,7 @@ def _conditions(query: Query, values: dict[str, Any]) -> tuple[str, str, str]:
     for flag, column in ((query.waiting, "d.waiting_for <> ''"), (query.conflict, "d.conflict <> ''"),
                          (query.holding, "d.holding"), (query.perhaps_same, "d.paired")):  # fmt: skip
         if flag is not None:
-            where.append(f"({column}) = {int(flag)}")
+            where.append(column if flag else f"NOT ({column})")
     if query.revivals is not None:
         among = "IN" if query.revivals else "NOT IN"
         where.append(f"d.vehicle {among} (SELECT vehicle FROM vehicles WHERE state = 'revival')")

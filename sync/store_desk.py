@@ -10,6 +10,11 @@ holding(vehicle) -> tuple[Defect, ...]                     open ones that stop a
 to_place() -> tuple[Defect, ...]                           open, and at no check that the fleet knows
 by_station(vehicle) -> tuple[StationCount, ...]            open defects by station and severity
 came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
+due(until, limit) -> tuple[DueRow, ...]                    waits and repairs for now that end by a day
+conflict_page(vehicle, limit, offset) -> Page[Conflict]    open ones first, then those only listed
+conflict_counts(vehicle="") -> (open, only listed)
+pair_page(vehicle, joined, limit, offset) -> Page[Pair]    nobody said (None), joined, or parted
+pairs_of(vehicle, openings) -> tuple[Pair, ...]            the pairs that a defect is in
 open_revivals() -> int                                     open defects of vehicles that do not run yet
 device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos}
 """
@@ -21,9 +26,9 @@ from typing import NamedTuple
 import msgspec
 
 from sync.entries import Finding
-from sync.state import Defect
+from sync.state import Conflict, Defect, Pair
 from sync.store_read import StoreRead
-from sync.store_rows import EntryRow
+from sync.store_rows import EntryRow, Page
 from sync.store_seen import ENTRY, entry_row
 
 _finding = msgspec.json.Decoder(Finding).decode
@@ -59,6 +64,16 @@ class CameBack(NamedTuple):
     first_seen: str
     last_seen: str
     codes: tuple[str, ...]
+
+
+class DueRow(NamedTuple):
+    """What ends on a day: a wait (`waits_for` says for what) or a repair for now (then that is empty)."""
+
+    day: str
+    code: str
+    vehicle_name: str
+    fault: str
+    waits_for: str
 
 
 class StoreDesk(StoreRead):
@@ -123,10 +138,60 @@ class StoreDesk(StoreRead):
         """A vehicle's open defects that stop an access step."""
         return self._defects("vehicle = :vehicle AND open AND holding ORDER BY opening", {"vehicle": vehicle})
 
+    def due(self, until: str, limit: int) -> tuple[DueRow, ...]:
+        """Waits and repairs for now of open defects that end by a day, the first to end first."""
+        rows = self.rows(
+            "SELECT d.due, d.code, v.name, d.fault, d.waiting_for FROM defects AS d"
+            " JOIN vehicles AS v ON v.vehicle = d.vehicle WHERE d.open AND d.due <> '' AND d.due <= :until"
+            " UNION ALL SELECT d.temporary_until, d.code, v.name, d.fault, '' FROM defects AS d"
+            " JOIN vehicles AS v ON v.vehicle = d.vehicle"
+            " WHERE d.open AND d.temporary_until <> '' AND d.temporary_until <= :until"
+            " ORDER BY 1, 2 LIMIT :limit",
+            {"until": until, "limit": limit},
+        )
+        return tuple(DueRow(*row) for row in rows)
+
+    def conflict_counts(self, vehicle: str = "") -> tuple[int, int]:
+        """How many are open, and how many are only listed."""
+        where = "WHERE vehicle = :vehicle" if vehicle else ""
+        kinds = dict(
+            self.rows(f"SELECT kind = 'changed', count(*) FROM conflicts {where} GROUP BY 1", {"vehicle": vehicle})
+        )
+        return kinds.get(0, 0), kinds.get(1, 0)
+
+    def conflict_page(self, vehicle: str, limit: int, offset: int = 0) -> Page[Conflict]:
+        """Open conflicts by vehicle and id, then those that are only listed."""
+        where = "WHERE vehicle = :vehicle" if vehicle else ""
+        found = self._bodies(
+            Conflict,
+            f"SELECT body FROM conflicts {where} ORDER BY kind = 'changed', vehicle, id LIMIT :limit OFFSET :offset",
+            {"vehicle": vehicle, "limit": limit, "offset": offset},
+        )
+        return Page(found, sum(self.conflict_counts(vehicle)))
+
+    def pair_page(self, vehicle: str, joined: bool | None, limit: int, offset: int = 0) -> Page[Pair]:
+        """Pairs that nobody has spoken of (None), that were joined, or that were parted."""
+        index = "states_open" if joined is None else "states_done"  # else all of the kind's bodies are gone through
+        said = "open" if joined is None else f"NOT open AND json_extract(body, '$.joined') = {int(joined)}"
+        where = f"FROM states INDEXED BY {index} WHERE kind = 'pair' AND {said}"
+        where += " AND vehicle = :vehicle" if vehicle else ""
+        values = {"vehicle": vehicle, "limit": limit, "offset": offset}
+        found = self._bodies(Pair, f"SELECT body {where} ORDER BY key LIMIT :limit OFFSET :offset", values)
+        return Page(found, int(self.rows(f"SELECT count(*) {where}", values)[0][0]))
+
+    def pairs_of(self, vehicle: str, openings: Sequence[str]) -> tuple[Pair, ...]:
+        """The pairs of a vehicle that one of these openings is in."""
+        return self._bodies(
+            Pair,
+            "SELECT body FROM states WHERE (kind, key) IN (SELECT s.kind, s.key FROM states AS s, json_each(:openings)"
+            " AS j WHERE s.kind = 'pair' AND s.vehicle = :vehicle AND instr(s.key, j.value)) ORDER BY key",
+            {"vehicle": vehicle, "openings": json.dumps(list(openings))},
+        )
+
     def open_revivals(self) -> int:
         """How many open defects stand on vehicles that do not run yet."""
         rows = self.rows(
-            "SELECT count(*) FROM vehicles AS v JOIN defects AS d ON d.vehicle = v.vehicle AND d.open"
+            "SELECT count(*) FROM vehicles AS v CROSS JOIN defects AS d ON d.vehicle = v.vehicle AND d.open"
             " WHERE v.state = 'revival'"
         )
         return int(rows[0][0])

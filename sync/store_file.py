@@ -130,16 +130,11 @@ class StoreFile:
             return
         if have:
             self._keep_copy(have)
-        for number in range(have, len(STEPS)):
-            self._step(connection, number)
-
-    def _step(self, connection: sqlite3.Connection, number: int) -> None:
-        with self.writing():
-            if connection.execute("PRAGMA user_version").fetchone()[0] > number:
-                return  # another process took this step meanwhile
-            STEPS[number](connection)
+        with self.writing():  # all of them or none, and another process may have taken them meanwhile
+            for step in STEPS[self._version(connection) :]:
+                step(connection)
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {number + 1}")
+            connection.execute(f"PRAGMA user_version = {len(STEPS)}")
 
     def _version(self, connection: sqlite3.Connection) -> int:
         have = int(connection.execute("PRAGMA user_version").fetchone()[0])

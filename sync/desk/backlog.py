@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from urllib.parse import parse_qsl, urlencode
 
+import msgspec
 from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import Response
@@ -32,15 +33,17 @@ def query_of(given: Mapping[str, str]) -> Query:
 def show(request: Request) -> Response:
     desk = desk_of(request)
     query, number = query_of(request.query_params), page_number(request.query_params)
-    page = desk.store.backlog(desk.today(), query, PER_PAGE, (number - 1) * PER_PAGE)
+    apart = desk.store.open_revivals() if query.revivals is False else 0
+    asked = query if apart else msgspec.structs.replace(query, revivals=None)  # nothing to keep apart: the quick way
+    page = desk.store.backlog(desk.today(), asked, PER_PAGE, (number - 1) * PER_PAGE)
     edition = desk.store.edition()
     kept = [pair for pair in parse_qsl(kept_query(request)) if pair[0] not in {"sort", "down"}]
     stations = {s.id: s.name for view in edition.by_vehicle.values() for s in view.stations.values()}
     given = {
-        "page": Paged(page.rows, page.total, number, max(1, -(-page.total // PER_PAGE)), kept_query(request)),
+        "page": Paged.of(request, page, number, PER_PAGE),
         "query": query,
         "ticked": {name: bool(getattr(query, name)) for name in _TICKS} | {"revivals": query.revivals is None},
-        "apart": 0 if query.revivals is None else desk.store.open_revivals(),
+        "apart": apart,
         "vehicles": [(view.id, view.name) for view in edition.by_vehicle.values()],
         "stations": sorted(stations.items(), key=lambda item: item[1]),
         "statuses": STATUSES,

@@ -9,7 +9,7 @@ from builder.edition import Edition
 from builder.fleet import SEVERITIES
 from sync.desk.asked import Asked, filled
 from sync.desk.history import voided
-from sync.desk.page import desk_of, page_of, posted, render
+from sync.desk.page import Paged, desk_of, page_number, posted, render
 from sync.desk.words import photos_here, subject_words
 from sync.entries import Settle, read_entry
 from sync.errors import DeskError
@@ -26,12 +26,13 @@ def show(request: Request) -> Response:
     desk = desk_of(request)
     store, edition = desk.store, desk.store.edition()
     vehicle = request.query_params.get("vehicle", "")
-    found = store.conflicts(vehicle)
-    page = page_of(request, sorted(found, key=lambda c: c.kind == "changed"), PER_PAGE)
+    number = page_number(request.query_params)
+    page = Paged.of(request, store.conflict_page(vehicle, PER_PAGE, (number - 1) * PER_PAGE), number, PER_PAGE)
+    counts = store.conflict_counts(vehicle)
     given = {
         "page": page,
-        "open": sum(c.kind != "changed" for c in found),
-        "changed": sum(c.kind == "changed" for c in found),
+        "open": counts[0],
+        "changed": counts[1],
         "clocks": {c.device: c for c in store.clocks() if c.flagged},
         "names": store.device_names(),
         "vehicles": {view.id: view.name for view in edition.by_vehicle.values()},

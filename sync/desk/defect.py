@@ -103,7 +103,7 @@ def pairs_of(desk: Desk, defect: Defect) -> list[tuple[str, Defect, bool | None]
     """(why, the other, joined) of the pairs this defect is in."""
     mine = {defect.opening, *defect.also}
     found: list[tuple[str, Defect, bool | None]] = []
-    for pair in desk.store.pairs(defect.vehicle):
+    for pair in desk.store.pairs_of(defect.vehicle, sorted(mine)):
         others = {pair.first, pair.second} - mine
         if len(others) == 1 and pair.joined is not False:
             found.append((pair.why, desk.store.defect(others.pop()), pair.joined))

@@ -16,6 +16,7 @@ from sync.errors import DeskError
 from sync.pages import environment
 from sync.service import Draft, Service
 from sync.store import Store
+from sync.store_rows import Page
 
 Row = TypeVar("Row")
 WHO_COOKIE = "desk-by"
@@ -92,6 +93,11 @@ class Paged(Generic[Row]):
     number: int
     pages: int
     kept: str
+
+    @classmethod
+    def of(cls, request: Request, found: Page[Row], number: int, per_page: int) -> "Paged[Row]":
+        """A page that the store has cut already."""
+        return cls(found.rows, found.total, number, max(1, -(-found.total // per_page)), kept_query(request))
 
 
 def page_number(given: Mapping[str, str]) -> int:

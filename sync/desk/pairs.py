@@ -8,7 +8,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from sync.desk.asked import Asked, filled
-from sync.desk.page import desk_of, page_of, posted, render
+from sync.desk.page import Paged, desk_of, page_number, posted, render
 from sync.desk.words import photos_here
 from sync.errors import DeskError
 from sync.paper import words
@@ -17,6 +17,7 @@ from sync.state import Defect, Pair
 from sync.store import Store
 
 PER_PAGE = 20
+SAID_SHOWN = 50
 
 
 class Two(NamedTuple):
@@ -32,15 +33,17 @@ class Two(NamedTuple):
 def show(request: Request) -> Response:
     desk = desk_of(request)
     store, vehicle = desk.store, request.query_params.get("vehicle", "")
-    pairs = store.pairs(vehicle)
-    page = page_of(request, [pair for pair in pairs if pair.joined is None], PER_PAGE)
-    offered = [_two(store, pair) for pair in page.rows]
-    said = [_two(store, pair) for pair in pairs if pair.joined is not None]
+    number = page_number(request.query_params)
+    found = store.pair_page(vehicle, None, PER_PAGE, (number - 1) * PER_PAGE)
+    offered = [_two(store, pair) for pair in found.rows]
+    joined, parted = (store.pair_page(vehicle, said, SAID_SHOWN) for said in (True, False))
     given = {
-        "page": page,
+        "page": Paged.of(request, found, number, PER_PAGE),
         "offered": offered,
-        "joined": [two for two in said if two.pair.joined],
-        "parted": [two for two in said if not two.pair.joined],
+        "joined": [_two(store, pair) for pair in joined.rows],
+        "parted": [_two(store, pair) for pair in parted.rows],
+        "joined_count": joined.total,
+        "parted_count": parted.total,
         "come": photos_here(store, (photo for two in offered for one in two.both for photo in one.photos)),
         "vehicles": {view.id: view.name for view in store.edition().by_vehicle.values()},
         "words": words,

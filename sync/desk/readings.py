@@ -16,6 +16,8 @@ from sync.trade.trends import Line, Series, advise, evidence, fit
 
 #: How many walks back the newest readings are looked for.
 WALKS_BACK = 12
+#: And those that stand beside one defect's.
+BESIDE = 6
 _ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
 _MENDED = frozenset({"signed off", "closed by lead", "put right"})
 
@@ -61,11 +63,11 @@ def latest_for(defect: Defect, looks: Sequence[Look]) -> Latest:
 def reckoned(store: Store, view: VehicleView, defect: Defect) -> tuple[Reckoning, ...]:
     """What the trade's calculations say of a defect's check; empty where nothing was measured."""
     check = view.checks.get(defect.check)
-    if check is None:
-        return ()
-    looks = recent(store, view.id)
-    sighting = defect.sightings[-1] if defect.sightings else None
     leak = next((s.leak for s in reversed(defect.sightings) if s.leak is not None), None)
+    if check is None or (check.reading is None and leak is None):
+        return ()
+    looks = recent(store, view.id, BESIDE)
+    sighting = defect.sightings[-1] if defect.sightings else None
     earlier = _earlier(looks, defect)
     added = _added(store.fluids(view.id), check, earlier, defect) if check.reckon == "oil level" else 0.0
     sighted = Sighted(

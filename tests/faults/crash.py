@@ -15,6 +15,7 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
+from sync import store_file
 from tests.faults.points import FULL, KILL, OFF, TORN, Points, built
 from tests.faults.scenario import Scenario
 
@@ -75,7 +76,7 @@ class Cuts:
         self.scenario.acknowledged_is_there(folder, acknowledged)
         self.scenario.run(folder, lambda _: None)
         assert self.scenario.end_state(folder) == self.end, (how, point)
-        copies = list(folder.glob("*.before-step-2"))
+        copies = list(folder.glob(f"*.before-step-{len(store_file.STEPS) + 1}"))
         assert len(copies) == 1, "the copy before the step was not kept"
 
     def _armed(self, how: str, point: int, folder: Path, said: Path) -> None:

@@ -101,7 +101,7 @@ def clock() -> Callable[[], Any]:
 def _remarks(connection: sqlite3.Connection) -> None:
     """A later step, as one will come: a table more, filled from what is there."""
     connection.execute("CREATE TABLE remarks (said TEXT)")
-    connection.execute("INSERT INTO remarks SELECT 'step two'")
+    connection.execute("INSERT INTO remarks SELECT 'brought forward'")
 
 
 @contextmanager

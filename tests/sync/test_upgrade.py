@@ -5,9 +5,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from sync import entries, intake_line, refold, service_again
+from sync import entries, intake_line, refold, service_again, store_file
 from sync.entries import KINDS, Finding, Report, Walk
+from sync.migrations import STEPS
 from sync.service import Service
+from sync.store import Store
+from sync.store_rows import Query
 from tests.sync.phones import START, Dice, Phone, edition_of, service_at
 
 
@@ -66,3 +69,18 @@ def test_what_another_version_folded_is_folded_anew_when_the_backlog_is_opened(t
         service.store.set("reads", "an earlier version")
     assert service.store.state() != state
     assert Service(service.store, lambda: START, Dice("again")).store.state() == state
+
+
+@pytest.mark.parametrize("flag", ["waiting", "conflict", "holding", "perhaps_same"])
+def test_a_backlog_of_the_first_step_answers_what_later_indexes_are_for(
+    tmp_path: Path, phone: Phone, monkeypatch: pytest.MonkeyPatch, flag: str
+) -> None:
+    with monkeypatch.context() as before:
+        before.setattr(store_file, "STEPS", STEPS[:1])
+        service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
+        service.take_in("a.txt", [phone.hand_in()])
+        service.store.close()
+    with Store(tmp_path / "backlog.db") as store:
+        assert store.backlog(START.date()).total == 1
+        assert store.backlog(START.date(), Query(**{flag: True})).rows == ()
+        assert store.due("2027-01-01", 5) == store.pair_page("", None, 5).rows == ()
