@@ -29,7 +29,9 @@ class Case:
     """`knew[i]` is the mask of those that `said[i]` knew; acyclic.
 
     `number[i]`: the episode that a statement belongs to, 0 for none. `closing`: mask of those that close what they
-    knew. `idle`: mask of those without effect: settlements that lower without authority. `closed`: presents closed.
+    knew. `outweighed`: mask of those closings, made without authority, that did not know how grave it was: they close
+    nothing after all. `idle`: mask of those without effect: settlements that lower without authority. `closed`:
+    presents closed.
     """
 
     said: list[Statement]
@@ -38,6 +40,7 @@ class Case:
     number: list[int] = field(default_factory=list)
     severity: list[Severity | None] = field(default_factory=list)
     closing: int = 0
+    outweighed: int = 0
     idle: int = 0
     closed: int = 0
 
@@ -46,6 +49,7 @@ class Case:
         self.severity = [said.severity for said in self.said]
         for i in order(self.knew):
             self._weigh(i)
+        self.outweighed = self._outweighed()
         self.closed = self._closed()
 
     def mask(self, says: Iterable[str]) -> int:
@@ -100,15 +104,21 @@ class Case:
         """A sign-off and a lead's word close any; a look, even a lead's, closes only what is advisory or minor."""
         self.number[i] = episode
         said = self.said[i]
-        lead = bool(self.powers.leads >> i & 1) and not said.finding
-        if episode and (said.says == "signed off" or lead or self._light(down, episode)):
+        if episode and (self._entitled(i) or self._light(down, episode)):
             self.closing |= 1 << i
         elif episode and said.says == "unsettled":
             self._dismiss(i)
 
+    def _entitled(self, i: int) -> bool:
+        """Whether it may close whatever it knew."""
+        said = self.said[i]
+        return said.says == "signed off" or (bool(self.powers.leads >> i & 1) and not said.finding)
+
     def _light(self, down: int, episode: int) -> bool:
-        """Whether what is known of the episode is advisory or minor, and not only repaired for now."""
-        mine = self._of_episode(down, episode)
+        return self._mild(self._of_episode(down, episode))
+
+    def _mild(self, mine: int) -> bool:
+        """Whether these together are advisory or minor, and what they saw is not only repaired for now."""
         if gravity(self.in_force(mine)) > gravity("minor"):
             return False
         return not self.powers.held(self.said[j].entry for j in bits(mine) if self.said[j].says in PRESENT)
@@ -135,11 +145,21 @@ class Case:
         self.idle |= 1 << i
         self.number[i] = 0
 
+    def _outweighed(self) -> int:
+        """Not knowing that it is grave gives no authority: all that was said of the episode counts, but for what was
+        said by those who knew of the closing."""
+        mask = 0
+        for i in bits(self.closing):
+            if not self._entitled(i):
+                mine = (j for j, number in enumerate(self.number) if number == self.number[i] and not self.aware(j, i))
+                mask |= (not self._mild(sum(1 << j for j in mine) & ~self.idle)) << i
+        return mask
+
     def _closed(self) -> int:
         """Presents that a closing knew, and those that a closed one had replaced."""
-        closed = 0
+        closed, closing = 0, self.closing & ~self.outweighed
         for i in reversed(order(self.knew)):
-            shut = self.closing >> i & 1 or self.known_by(i, self.closing | closed)
+            shut = closing >> i & 1 or self.known_by(i, closing | closed)
             if shut and self.said[i].says in PRESENT:
                 closed |= 1 << i
         return closed

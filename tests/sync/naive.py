@@ -212,7 +212,9 @@ class Matter:
         return {s for s in every if s not in idle and number.get(s) == episode}
 
     def light(self, down: set[Said], episode: int, number: dict[Said, int], idle: set[Said]) -> bool:
-        mine = self.episode(down, episode, number, idle)
+        return self.mild(self.episode(down, episode, number, idle))
+
+    def mild(self, mine: set[Said]) -> bool:
         if GRAVITY[self.in_force(mine)] > GRAVITY["minor"]:
             return False
         seen = {s.id for s in mine if s.there}
@@ -298,11 +300,21 @@ class Matter:
 
     # --- the outcome
 
+    @cached_property
+    def effective(self) -> set[Said]:
+        """Closings, but for those by people without authority who did not know how grave it was."""
+        found = set()
+        for c in self.closing:
+            mine = {s for s in self.live() if self.number[s] == self.number[c] and not self.knew(s, c)}
+            if c.says == "signed" or (c.lead and not c.finding) or self.mild(mine):
+                found.add(c)
+        return found
+
     def closed(self, s: Said) -> bool:
-        if s in self.closing:
+        if s in self.effective:
             return True
         later = [o for o in self.live() if self.knew(o, s)]
-        return any(o in self.closing or (o.there and self.closed(o)) for o in later)
+        return any(o in self.effective or (o.there and self.closed(o)) for o in later)
 
     def found(self) -> Found:
         there = [s for s in self.live() if s.there]

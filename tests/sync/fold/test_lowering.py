@@ -236,6 +236,38 @@ def test_nobody_sheds_a_severity_by_forgetting_who_saw_it_first(rm, tw):
     assert only(open_defects(folded(rm, tw, ab))).severity == "dangerous"
 
 
+def test_a_look_by_who_did_not_know_that_it_was_ruled_dangerous_does_not_close_it(rm, tw, desk):
+    """A history that random ones once found: the sound knew of an advisory defect and not of the ruling."""
+    opening = rm.walk().defect("sag", "tight", "advisory")
+    desk.rule(opening, by="AB", severity={"to": "dangerous", "reason": "seen"})
+    desk.rule(opening, by="AB", severity=None)
+    other = Desk("desk-2", "TW").learn(rm)
+    other.rule(opening, escalated=None)
+    walk = tw.learn(rm).walk("before")
+    for _ in range(4):
+        walk.sound("sag")
+    found = only(open_defects(folded(rm, tw, desk, other)))
+    assert (found.fault, found.severity, found.status) == ("tight", "dangerous", "to confirm")
+
+
+def test_a_look_by_who_did_not_know_of_a_graver_sighting_that_a_lead_closed_does_not_close_the_rest(rm, tw, desk):
+    ab = Phone("d-ab", "AB")
+    rm.walk().defect("sag", "slack", "advisory")
+    grave = ab.walk().defect("sag", "slack", "dangerous")
+    desk.learn(ab).rule(grave, closed={"reason": "taken up"})
+    before = only(open_defects(folded(rm, ab, desk)))
+    tw.learn(rm).walk("cold", LATER).sound("sag")
+    found = only(open_defects(folded(rm, ab, desk, tw)))
+    assert (before.severity, found.severity, found.status) == ("dangerous", "dangerous", "to confirm")
+
+
+def test_a_ruling_by_who_knew_that_a_look_had_closed_it_opens_nothing(rm, tw, desk):
+    opening = rm.walk().defect("sag", "tight", "advisory")
+    tw.learn(rm).walk("cold", LATER).sound("sag")
+    desk.learn(rm, tw).rule(opening, by="AB", severity={"to": "dangerous", "reason": "seen"})
+    assert open_defects(folded(rm, tw, desk)) == []
+
+
 def test_without_a_published_rule_there_is_no_floor():
     assert gravest() is None
 
