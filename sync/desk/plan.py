@@ -1,6 +1,5 @@
 """Plan: what to do on the next open day and why, what can be ready, the order of work; each line can be disputed."""
 
-from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -20,11 +19,12 @@ from sync.plan.day import day_list
 from sync.plan.gather import gather
 from sync.plan.needs import batches, needs, robbed
 from sync.plan.path import path_in_words, path_to_fit
-from sync.plan.plan import Plan, make_plan
+from sync.plan.plan import Plan, plan_of
 from sync.plan.problem import Problem
 from sync.plan.rank import ranked
 from sync.plan.readiness import readiness
 from sync.plan.report import held_chains, jobs
+from sync.plan.schedule import QUICK
 from sync.plan.sessions import Calendar
 from sync.plan.timeline import timeline
 from sync.plan.whatif import Shift, coming, compared, later, more_helpers
@@ -32,9 +32,7 @@ from sync.plan.words import day_words
 from sync.service import Draft
 
 #: A page is waited for: a short search, and a longer one where it is asked for. In the solver's own seconds.
-EFFORTS = {"": 0.3, "longer": 2.0}
-#: Plans that are kept while nothing changes.
-KEPT_MOST = 8
+EFFORTS = {"": QUICK.effort, "longer": 2.0}
 #: How a bundle is taken: as the job's state.
 WAYS = {
     "one": ("open", "One job it is"),
@@ -89,9 +87,8 @@ def _whole(text: str) -> int:
 
 @dataclass
 class Memory:
-    """Plans of this desk while it is open: those made, and the last one that was shown, to tell what changed."""
+    """The plan of this desk that was shown last, to tell what changed."""
 
-    made: "OrderedDict[tuple[object, ...], Plan]"
     shown: tuple[str, Kept] | None = None
     before: Kept | None = None
 
@@ -99,17 +96,9 @@ class Memory:
     def of(cls, request: Request) -> "Memory":
         state = request.app.state
         if not hasattr(state, "plans"):
-            state.plans = cls(OrderedDict())
+            state.plans = cls()
         memory: Memory = state.plans
         return memory
-
-    def plan(self, key: tuple[object, ...], problem: Problem, effort: float) -> Plan:
-        if key not in self.made:
-            self.made[key] = make_plan(problem, Limit(effort))
-            while len(self.made) > KEPT_MOST:
-                self.made.popitem(last=False)
-        self.made.move_to_end(key)
-        return self.made[key]
 
     def changed(self, token: str, plan: Plan) -> tuple[Change, ...]:
         """What changed since the plan as it was shown before anything was written or taken in."""
@@ -122,7 +111,7 @@ class Memory:
 
 def show(request: Request) -> Response:
     desk, wish = desk_of(request), wish_of(request.query_params)
-    usual, plan, token = _plans(request, desk, wish)
+    usual, plan, token = _plans(desk, wish)
     before = plan.problem.target
     rows = readiness(plan, before) if before else ()
     plain = wish == Wish(search=wish.search)
@@ -158,20 +147,19 @@ def show(request: Request) -> Response:
     )
 
 
-def _plans(request: Request, desk: Desk, wish: Wish) -> tuple[Plan | None, Plan, str]:
+def _plans(desk: Desk, wish: Wish) -> tuple[Plan | None, Plan, str]:
     """The plan as things are, where the wish takes something otherwise; the plan asked for; what it was made from."""
     token, today = desk.service.token(), desk.today()
     with desk.store.reading():
         problem = gather(desk.store.edition(), desk.store.state(), today, desk.store.runs(), wish.by)
     problem = _with_people(problem, wish)
-    memory, effort = Memory.of(request), EFFORTS[wish.search]
-    base = (token, today, wish.by, wish.day, wish.people, wish.search)
+    limit = Limit(EFFORTS[wish.search])
+    usual = plan_of(problem, limit)
     if not wish.otherwise:
-        return None, memory.plan((*base, 0, None), problem, effort), token
+        return None, usual, token
     changed = more_helpers(problem, wish.helpers) if wish.helpers else problem
     changed = later(changed, *wish.late) if wish.late else changed
-    usual = memory.plan((*base, 0, None), problem, effort)
-    return usual, memory.plan((*base, wish.helpers, wish.late), changed, effort), token
+    return usual, plan_of(changed, limit), token
 
 
 def _with_people(problem: Problem, wish: Wish) -> Problem:

@@ -83,6 +83,7 @@ class _Gatherer:
         self.open = [d for d in state.defects if d.closed is None and d.vehicle in edition.by_vehicle]
         same = self._same()
         self.codes = {name: same[d.opening] for d in self.open for name in (d.opening, d.code, *d.also, *d.also_codes)}
+        self.also = {code: tuple(d.code for d in self.open if same[d.opening] == code) for code in set(same.values())}
         self.open = [d for d in self.open if same[d.opening] == d.code]
         self.away = {v.vehicle: v.state for v in state.vehicles if v.state}
 
@@ -191,6 +192,7 @@ class _Gatherer:
             owner=defect.owner,
             system=defect.system,
             alike=f"{defect.check_name}: {defect.fault_name}" if defect.check_name and defect.fault_name else "",
+            also=tuple(code for code in (*self.also[defect.code], *defect.also_codes) if code != defect.code),
         )
 
     def _left_to_do(self, defect: Defect, known: _Known) -> tuple[Kind, tuple[float, float] | None, str]:

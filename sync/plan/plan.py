@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
+from threading import Lock
 
 from sync.plan.access import Access
 from sync.plan.barriers import Barrier, barriers
 from sync.plan.bundles import Bundle, bundles
-from sync.plan.cp import Limit
+from sync.plan.cp import Limit, need_solver
 from sync.plan.goal import Goal, Question, fit_vehicles
 from sync.plan.greedy import Capacity
 from sync.plan.network import Activity, Network, network
@@ -80,3 +81,25 @@ def make_plan(problem: Problem, limit: Limit = EFFORT) -> Plan:
     return Plan(
         problem, access, calendar, made, openings, barred, net, goal, schedule(Question(net, capacity, goal), limit)
     )
+
+
+#: Plans that are kept: the same problem gives the same plan, so it need not be made twice.
+KEPT_MOST = 16
+_one_at_a_time = Lock()
+
+
+def plan_of(problem: Problem, limit: Limit = EFFORT) -> Plan:
+    """The plan of a problem, made once and kept while others are not asked for. Raises PlanError as make_plan does."""
+    need_solver()
+    with _one_at_a_time:
+        return _made(problem.model_dump_json(), limit)
+
+
+@lru_cache(KEPT_MOST)
+def _made(problem: str, limit: Limit) -> Plan:
+    return make_plan(Problem.model_validate_json(problem), limit)
+
+
+def forget() -> None:
+    """Let go of every plan that is kept."""
+    _made.cache_clear()

@@ -86,7 +86,8 @@ class Item(Frozen):
     """One piece of work, as a rule the mending of one defect.
 
     `hours` is (least, most); None where nobody knows yet, and then the plan only holds a job to find out. `after`
-    are items that must be done first. `alike` names the kind of work, the same on every vehicle, for batches.
+    are items that must be done first. `alike` names the kind of work, the same on every vehicle, for batches. `also`
+    are other codes under which it is known: of defects joined with it.
     """
 
     id: str
@@ -107,6 +108,7 @@ class Item(Frozen):
     owner: str = ""
     system: str = ""
     alike: str = ""
+    also: tuple[str, ...] = ()
 
     @property
     def diagnosed(self) -> bool:

@@ -20,6 +20,8 @@ from sync.plan.polish import polish
 
 #: Deterministic seconds for the whole plan when nothing else is asked.
 EFFORT = Limit(1.0)
+#: And where somebody waits for it: the page, and papers, which so say the same.
+QUICK = Limit(0.3)
 #: On large networks the solver has a short try first, which is often enough; then come small moves, then the solver.
 #: Both are told as shares of the solver's effort.
 GLANCE = 0.1

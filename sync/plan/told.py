@@ -11,7 +11,7 @@ from sync.plan.plan import Plan
 from sync.plan.rank import ranked
 from sync.plan.readiness import Ready, readiness
 from sync.plan.report import JobLine, held_chains, jobs
-from sync.plan.words import day_words, hours_words, listed, person_hours
+from sync.plan.words import clock_words, day_words, hours_words, listed, person_hours
 
 #: So many vehicles have the chain told that sets their day; `--json` has them all.
 PATHS_TOLD = 3
@@ -77,16 +77,11 @@ def _day(day: DayList) -> Iterator[str]:
 
 def _stint(stint: Stint, person: str) -> str:
     others = [name for name in stint.people if name != person]
-    words = f"{_clock(stint.begins)}-{_clock(stint.ends)} {stint.vehicle_name}: {stint.what}"
+    words = f"{clock_words(stint.begins)}-{clock_words(stint.ends)} {stint.vehicle_name}: {stint.what}"
     words += f", with {listed(others)}" if others else ""
     words += f", using {listed(stint.uses)}" if stint.uses else ""
     words += ", goes on another day" if stint.goes_on else ""
     return f"{words}. {stint.why[0].upper()}{stint.why[1:]}."
-
-
-def _clock(hours: float) -> str:
-    """Hours and minutes after the workshop opens."""
-    return f"{int(hours)}:{round(hours % 1 * 60):02}"
 
 
 def _ready(row: Ready) -> str:

@@ -16,6 +16,11 @@ def hours_words(hours: float) -> str:
     return "1 hour" if hours == 1 else f"{hours:g} hours"
 
 
+def clock_words(hours: float) -> str:
+    """Hours and minutes after the workshop opens: 0:30, 10:15"""
+    return f"{int(hours)}:{round(hours % 1 * 60):02}"
+
+
 def person_hours(hours: float) -> str:
     """1 person-hour, 2.5 person-hours"""
     return "1 person-hour" if hours == 1 else f"{hours:g} person-hours"

@@ -165,7 +165,7 @@ def test_a_part_asked_for_besides_the_usual_ones_is_needed_too() -> None:
 def test_defects_joined_as_the_same_are_mended_once_as_the_graver() -> None:
     pair = Pair(first="o-1", second="o-2", why="", joined=True)
     found = only(defect(), defect("o-2", severity="dangerous"), pairs=(pair,))
-    assert found.id == "badger-o-2"
+    assert (found.id, found.also) == ("badger-o-2", ("badger-o-1",))
 
 
 def test_defects_offered_as_the_same_are_two_until_somebody_joins_them() -> None:
