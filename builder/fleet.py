@@ -35,6 +35,7 @@ Reckon = Literal[
     "oil level",
     "oil pressure",
     "cell gravity",
+    "electrolyte temperature",
     "rest volts",
     "cranking volts",
     "compression",

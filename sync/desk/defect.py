@@ -16,9 +16,10 @@ from sync.desk.charts import chart
 from sync.desk.defect_changes import CHANGES, PART_STATES, STATES, WAIT_KINDS, WHEN_CLOSED
 from sync.desk.history import defect_history, found_words, wait_words
 from sync.desk.page import Desk, desk_of, posted, render
-from sync.desk.readings import reckoned, trends
+from sync.desk.readings import trends
 from sync.desk.words import fault_notes, photos_here
 from sync.errors import DeskError
+from sync.measured import Measures
 from sync.paper import words
 from sync.standing import may_escalate
 from sync.state import Defect
@@ -47,7 +48,7 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
         "clocks": {c.device: c for c in store.clocks() if c.flagged},
         "names": store.device_names(),
         "conflicts": [c for c in store.conflicts(defect.vehicle) if c.id in defect.conflicts],
-        "reckonings": reckoned(store, view, defect) if view else (),
+        "reckonings": Measures(store).reckoned(view, defect) if view else (),
         "charts": _charts(desk, defect, view),
         "episodes": [one for one in same if one.opening != defect.opening],
         "found": found_words(defect.diagnosis, view) if defect.diagnosis else "",

@@ -40,6 +40,8 @@ class Charge(NamedTuple):
 
     @property
     def text(self) -> str:
+        if self.bound == "under" and not self.percent:
+            return "not at all"
         words = {"under": "under ", "over": "", "": "about "}[self.bound]
         return f"{words}{number(self.percent, 0)} %"
 
@@ -127,15 +129,18 @@ _CHARGE_TODO: dict[Verdict, str] = {
 def advise_gravity(cells: Mapping[str, float], celsius: float) -> Reckoning:
     """Charge and spread from the cells' gravities (cell -> reading) at one temperature in °C.
 
-    Raises TradeError for impossible readings, naming the cell's value.
+    Of one cell alone the charge is said, and that it has no fellow to compare with. Raises TradeError for
+    impossible readings, naming the cell's value.
     """
     corrected = {cell: gravity_at_80f(gravity, celsius) for cell, gravity in cells.items()}
-    spread = cell_spread(list(corrected.values()))
+    alone = len(corrected) == 1
+    spread = 0.0 if alone else cell_spread(list(corrected.values()))
     weakest = min(corrected, key=lambda cell: corrected[cell])
     charge = cranking_power(need("corrected gravity", corrected[weakest], "", 1.0, 1.4))
     uneven = spread > SPREAD_MOST + 1e-9
     verdict = gravest([_grade(charge), "minor" if uneven else "sound"])
-    words = f"cell {weakest} is {number(spread, 3)} below the best" if uneven else "the cells agree"
+    fellows = "no other cell was measured" if alone else "the cells agree"
+    words = f"cell {weakest} is {number(spread, 3)} below the best" if uneven else fellows
     return Reckoning(
         subject="battery gravity",
         headline=f"Weakest cell {weakest}: {corrected[weakest]:.3f} at 80 °F, {charge.text} charged; {words}.",
@@ -143,7 +148,7 @@ def advise_gravity(cells: Mapping[str, float], celsius: float) -> Reckoning:
         figures=(
             *(Figure(f"cell {cell} at 80 °F", value, "SG", 3) for cell, value in corrected.items()),
             Figure("charge of the weakest", charge.text),
-            Figure("highest minus lowest", spread, "SG", 3),
+            *(() if alone else (Figure("highest minus lowest", spread, "SG", 3),)),
         ),
         inputs=(
             *(Figure(f"cell {cell}", value, "SG", 3) for cell, value in cells.items()),

@@ -4,7 +4,7 @@ A check's `reckon` names its calculation. Impossible readings are set aside from
 words, never dropped and never an error on a page.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -24,7 +24,8 @@ class CheckSeen:
 
     `beside`: readings of other checks at its station, by their `reckon` (adjuster travel beside the sag).
     `earlier`: the reading before; `added`: litres topped up since; `celsius`: of the electrolyte, where taken;
-    `outside`: the severity of the check's usual fault.
+    `outside`: the severity of the check's usual fault; `spot`: the one to judge by itself (None: each);
+    `also`: what others read at that spot, of which only what cannot be is spoken of.
     """
 
     name: str
@@ -39,6 +40,8 @@ class CheckSeen:
     celsius: float | None = None
     first_used: date | None = None
     outside: Verdict = "major"
+    spot: str | None = None
+    also: tuple[Amount, ...] = ()
 
     @property
     def scope(self) -> Scope:
@@ -75,17 +78,27 @@ def reckonings(seen: CheckSeen) -> tuple[Reckoning, ...]:
     said: list[Reckoning] = []
     if seen.leak is not None:
         said.append(_guarded("leak", leaks.advise, seen.leak))
-    if seen.limits is None or not seen.readings:
+    if seen.limits is None:
         return tuple(said)
-    earlier = seen.earlier if seen.reckon == "oil level" and not seen.added else None
-    for spot, reading in seen.readings.items():
-        name = f"{seen.name}, {spot}" if spot else seen.name
-        said.append(_guarded("reading", judge.advise, name, reading, seen.limits, earlier, seen.outside))
+    said += _judged(seen, seen.limits)
     kept = {spot: r for spot, r in seen.readings.items() if _can_be(r, seen.limits)}
     calculation = _CALCULATIONS.get(seen.reckon or "")
     if calculation is not None and kept:
         said.append(_guarded(seen.reckon or "", calculation, _Measured(seen, seen.limits, kept)))
     return tuple(said)
+
+
+def _judged(seen: CheckSeen, limits: ReadingLimits) -> Iterator[Reckoning]:
+    """Each reading by itself (or the asked spot's), then what somebody read there that cannot be."""
+    earlier = seen.earlier if seen.reckon == "oil level" and not seen.added else None
+    asked = seen.spot if seen.spot in seen.readings else None
+    for spot, reading in seen.readings.items():
+        if asked in (None, spot):
+            name = f"{seen.name}, {spot}" if spot else seen.name
+            yield _guarded("reading", judge.advise, name, reading, limits, earlier, seen.outside)
+    for reading in dict.fromkeys(seen.also):
+        if not _can_be(reading, limits):
+            yield _guarded("reading", judge.advise, f"{seen.name}, set aside", reading, limits)
 
 
 def _can_be(reading: Amount, limits: ReadingLimits) -> bool:
@@ -196,7 +209,10 @@ def _cell_gravity(m: _Measured) -> Reckoning:
     if m.seen.celsius is not None:
         return battery.advise_gravity(cells, m.seen.celsius)
     found = battery.advise_gravity(cells, battery.REFERENCE_CELSIUS)
-    said = "The electrolyte's temperature was not taken: not corrected, as if at 80 °F (26.7 °C)."
+    said = (
+        "The electrolyte's temperature was not taken: not corrected, as if at 80 °F (26.7 °C). A check with "
+        'reckon = "electrolyte temperature" at the same station asks for it.'
+    )
     return replace(found, assumptions=(*found.assumptions, said))
 
 

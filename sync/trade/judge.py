@@ -98,13 +98,16 @@ def advise(
     judged = judge(reading, limits, earlier)
     verdict, todo = _ADVICE[judged.position]
     verdict = outside if judged.outside else verdict
+    beyond = Figure("beyond its limit", judged.outside, _difference_unit(limits.unit), 4)
     if judged.marginal:
         todo = ("It is outside by no more than two readings may differ: measure once more.", *todo)
     return Reckoning(
         subject="reading",
         headline=f"{name}: {judged.words}.",
         verdict=verdict,
-        figures=(Figure("beyond its limit", judged.outside, limits.unit, 4),) if judged.outside else (),
+        figures=(Figure("beyond its limit", judged.outside, _difference_unit(limits.unit), 4),)
+        if judged.outside
+        else (),
         inputs=_inputs(reading, limits, earlier),
         formula="the reading, in the limits' unit, against the lowest and the highest allowed, both included",
         source="limits of the vehicle's own file and templates; unit factors of NIST SP 811",

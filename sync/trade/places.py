@@ -8,6 +8,7 @@ from typing import Literal
 from builder.edition import EditionCheck, VehicleView
 from builder.fleet import ReadingLimits
 from sync.entries import Leak, Reading
+from sync.errors import TradeError
 from sync.trade.checks import CheckSeen, reckonings
 from sync.trade.judge import plausible
 from sync.trade.leaks import LeakSeen, found_on
@@ -23,7 +24,8 @@ Latest = Mapping[tuple[str, str], Reading]
 class Sighted:
     """What a sighting adds to the readings: a leak and the round it was found on, the fault, and what came before.
 
-    `earlier`: the reading before the newest; `added`: litres of the fluid topped up between the two.
+    `earlier`: the reading before the newest; `added`: litres of the fluid topped up between the two; `spot`: the one
+    to judge by itself (None: each); `also`: what others read there, of which only what cannot be is spoken of.
     """
 
     leak: Leak | None = None
@@ -31,6 +33,8 @@ class Sighted:
     fault: str | None = None
     earlier: Reading | None = None
     added: float = 0
+    spot: str | None = None
+    also: tuple[Reading, ...] = ()
 
 
 def check_seen(vehicle: VehicleView, check: EditionCheck, latest: Latest, sighted: Sighted) -> CheckSeen:
@@ -39,6 +43,8 @@ def check_seen(vehicle: VehicleView, check: EditionCheck, latest: Latest, sighte
     fault = check.fault(sighted.fault)
     outside: Verdict = fault.severity if fault is not None else "major"
     first_used = vehicle.vehicle.first_used
+    beside = _beside(vehicle, check, latest)
+    electrolyte = beside.get("electrolyte temperature")
     return CheckSeen(
         name=check.ask,
         reckon=check.reckon,
@@ -46,11 +52,14 @@ def check_seen(vehicle: VehicleView, check: EditionCheck, latest: Latest, sighte
         limits=check.reading,
         facts=vehicle.vehicle.facts,
         leak=_leak(check.leak, sighted),
-        beside=_beside(vehicle, check, latest),
-        earlier=None if sighted.earlier is None else _amount(sighted.earlier),
+        beside=beside,
+        earlier=_possible(sighted.earlier, check.reading),
         added=sighted.added,
+        celsius=None if electrolyte is None else convert(electrolyte.value, electrolyte.unit, "°C", "temperature"),
         first_used=None if first_used is None else date.fromisoformat(first_used),
         outside=outside,
+        spot=sighted.spot,
+        also=tuple(map(_amount, sighted.also)),
     )
 
 
@@ -113,6 +122,16 @@ def _amount(reading: Reading) -> Amount:
     return Amount(reading.value, reading.unit)
 
 
+def _possible(reading: Reading | None, limits: ReadingLimits | None) -> Amount | None:
+    """A reading that a calculation may rest on; None for one that cannot be."""
+    if reading is None or limits is None:
+        return None
+    try:
+        return _amount(reading) if plausible(_amount(reading), limits) else None
+    except TradeError:  # a unit of another quantity
+        return None
+
+
 def _leak(fluid: str | None, sighted: Sighted) -> LeakSeen | None:
     leak = sighted.leak
     if fluid is None or leak is None:
@@ -125,7 +144,7 @@ def _beside(vehicle: VehicleView, check: EditionCheck, latest: Latest) -> dict[s
     beside = {}
     for other in vehicle.checks.values():
         reading = latest.get((other.id, other.spots[0] if other.spots else ""))
-        if other.station == check.station and other.reckon is not None and reading is not None:
-            beside[str(other.reckon)] = _amount(reading)
+        if other.station == check.station and other.reckon is not None and (found := _possible(reading, other.reading)):
+            beside[str(other.reckon)] = found
     beside.pop(str(check.reckon), None)
     return beside

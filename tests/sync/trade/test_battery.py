@@ -130,3 +130,13 @@ def test_without_the_nominal_voltage_the_fact_is_named() -> None:
 
 def test_battery_work_warns_of_the_electrolyte() -> None:
     assert "goggles and gloves" in advise_rest(12.4, 12).cautions[0]
+
+
+def test_of_one_cell_the_charge_is_said_and_that_it_has_no_fellow() -> None:
+    said = advise_gravity({"3": 1.25}, LEVEL)
+    assert said.headline == "Weakest cell 3: 1.250 at 80 °F, about 75 % charged; no other cell was measured."
+    assert [figure.name for figure in said.figures] == ["cell 3 at 80 °F", "charge of the weakest"]
+
+
+def test_a_battery_below_the_table_at_rest_is_not_charged_at_all() -> None:
+    assert battery.advise_rest(11.4, 12).headline == "11.4 V at rest: not at all charged."
