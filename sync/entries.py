@@ -201,6 +201,15 @@ class Ask(Part, frozen=True):
     who: Line
 
 
+class PlanWish(Part, frozen=True, kw_only=True, omit_defaults=True):
+    """What a person wants of the plan: `order` with the `day` it names, and `who` does it."""
+
+    order: Literal["first", "on", "not before", "left out"] | None = None
+    day: date | None = None
+    who: Annotated[list[Name], Meta(max_length=20)] = []
+    reason: Note | None = None
+
+
 class RulingSet(Part, frozen=True, kw_only=True):
     """What a ruling sets; None takes a value back. Fields of later versions are let pass."""
 
@@ -220,10 +229,11 @@ class RulingSet(Part, frozen=True, kw_only=True):
     name: Line | UnsetType | None = UNSET
     revoked: Reason | UnsetType | None = UNSET
     void: Reason | UnsetType | None = UNSET
+    plan: PlanWish | UnsetType | None = UNSET
 
 
 class Ruling(DeskEntry, frozen=True, kw_only=True, tag="ruling"):
-    """`about`: an opening entry's id, a report's, something else's, a vehicle or a device."""
+    """`about`: an opening entry's id, a report's, something else's, a vehicle, a device, or "vehicle/kind/id"."""
 
     about: Name
     set: RulingSet

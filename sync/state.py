@@ -8,7 +8,7 @@ from typing import Literal
 
 import msgspec
 
-from sync.entries import Diagnosis, Leak, Permit, Reading, Temporary, Wait
+from sync.entries import Diagnosis, Leak, Permit, PlanWish, Reading, Temporary, Wait
 
 Severity = Literal["dangerous", "major", "minor", "advisory"]
 Status = Literal["open", "to confirm", "in hand", "waiting", "mended", "tested"]
@@ -142,6 +142,8 @@ class Defect(Frozen, frozen=True, kw_only=True):
     work: tuple[Sighting, ...] = ()
     mended_by: str = ""
     spent: Cost = Cost()
+    plan: PlanWish | None = None  # what somebody wants of the plan, and who
+    plan_by: str = ""
     job: str = ""
     closed: Closing | None = None
 
@@ -221,7 +223,7 @@ class PartState(Frozen, frozen=True, kw_only=True):
 
 
 class VehicleRulings(Frozen, frozen=True, kw_only=True):
-    """What was ruled about a vehicle: its state, whose it is, know-how with who said it."""
+    """What was ruled about a vehicle: its state, whose it is, know-how and wishes of the plan with who said it."""
 
     vehicle: str
     state: str = ""
@@ -229,6 +231,7 @@ class VehicleRulings(Frozen, frozen=True, kw_only=True):
     know_how: tuple[tuple[str, str, str], ...] = ()  # about (the vehicle, or "vehicle/kind/id"), by, text
     permit: Permit | None = None
     permit_from: str = ""
+    plans: tuple[tuple[str, str, PlanWish], ...] = ()  # about (the vehicle, or "vehicle/kind/id"), by, wish
 
 
 class Pair(Frozen, frozen=True, kw_only=True):

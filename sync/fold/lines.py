@@ -16,7 +16,7 @@ from sync.fold.awareness import bits, claims
 from sync.fold.fields import Said
 from sync.fold.matter import Matter
 from sync.fold.readings import safer_reading
-from sync.fold.ruled import Rulings, permit_of, spent, work_sightings
+from sync.fold.ruled import Rulings, permit_of, spent, wish_of, work_sightings
 from sync.fold.statement import ABSENT, FINDINGS, PRESENT, Statement, written_order
 from sync.fold.words import occasion_words, says_words
 from sync.state import Closing, Conflict, Defect, Placing, Sighting, Status
@@ -161,6 +161,7 @@ def _ruled(line: Line, rulings: Rulings) -> dict[str, Any]:
     work = rulings.work(line.matter.system)
     state = "open" if work.stands is None or _refuted(line, work.stands) else work_state(line.matter, work.value)
     permit, permit_from = permit_of(rulings)
+    wish, wish_by = wish_of(rulings)
     context = line.matter.context
     return {
         "severity": severity,
@@ -179,6 +180,8 @@ def _ruled(line: Line, rulings: Rulings) -> dict[str, Any]:
         "know_how": rulings["know_how"] or "",
         "work": work_sightings(line.ids, context),
         "spent": spent(line.ids, context),
+        "plan": wish,
+        "plan_by": wish_by,
         "job": min((job for name in line.ids for job in context.job_of.get(name, ())), default=""),
     }
 

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from sync.codes import conflict_code
-from sync.entries import PartEntry, Permit, Ruling, Work
+from sync.entries import PartEntry, Permit, PlanWish, Ruling, Work
 from sync.fold import fields
 from sync.fold.authority import gravity, signs_off
 from sync.fold.context import Context
@@ -178,3 +178,11 @@ def permit_of(rulings: Rulings) -> tuple[Permit | None, str]:
     written = merged.stands.logged.entry.at.date()
     until = min(merged.value.until, written + timedelta(days=PERMIT_DAYS))
     return msgspec.structs.replace(merged.value, until=until), written.isoformat()
+
+
+def wish_of(rulings: Rulings) -> tuple[PlanWish | None, str]:
+    """What is wanted of the plan, and who said so; nothing while people disagree."""
+    merged = rulings.of("plan")
+    if merged.value is None or merged.stands is None:
+        return None, ""
+    return merged.value, merged.stands.logged.entry.by

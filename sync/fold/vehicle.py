@@ -1,14 +1,14 @@
 """One vehicle's places put together: codes, reports, tags, what was ruled about it, perhaps-the-same."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from sync.codes import LENGTH, code, codes
-from sync.entries import Report, Ruling, Run, Tag
+from sync.entries import PlanWish, Report, Ruling, Run, Tag
 from sync.fold import fields
 from sync.fold.context import Context
 from sync.fold.log import of_kind
 from sync.fold.pairs import pairs
-from sync.fold.ruled import Rulings, permit_of
+from sync.fold.ruled import Rulings, permit_of, wish_of
 from sync.fold.tasks import fold_tasks
 from sync.fold.words import plain
 from sync.state import Conflict, Defect, Frozen, Pair, ReportState, TagState, TaskState, VehicleRulings
@@ -141,6 +141,7 @@ def _rulings(vehicle: str, context: Context, conflicts: list[Conflict]) -> Vehic
     permit, permit_from = permit_of(rulings)
     own = context.set_about([vehicle, *sorted(context.named.get(vehicle, ()))], "know_how")
     notes = [(said.names[0], said.logged.entry.by, said.value) for said in own if said.value]
+    plans = tuple(_plans(vehicle, rulings, context, conflicts))
     found = VehicleRulings(
         vehicle=vehicle,
         state=rulings["state"] or "",
@@ -148,6 +149,20 @@ def _rulings(vehicle: str, context: Context, conflicts: list[Conflict]) -> Vehic
         know_how=tuple(sorted(notes)),
         permit=permit,
         permit_from=permit_from,
+        plans=plans,
     )
     conflicts += rulings.conflicts()
     return found
+
+
+def _plans(
+    vehicle: str, own: Rulings, context: Context, conflicts: list[Conflict]
+) -> Iterator[tuple[str, str, PlanWish]]:
+    """What is wanted of the plan for a vehicle and each task of its; nothing where people disagree."""
+    for name in sorted({vehicle, *context.named.get(vehicle, ())}):
+        rulings = own if name == vehicle else Rulings([name], context, vehicle, (name,))
+        wish, by = wish_of(rulings)
+        if rulings is not own:
+            conflicts += rulings.conflicts()
+        if wish is not None:
+            yield name, by, wish
