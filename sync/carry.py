@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 
+from sync.service_take import collector_paused
 from sync.small_pictures import small_pictures
 from sync.state import Defect
 from sync.store import Store
@@ -19,7 +20,7 @@ def carry(store: Store, as_of: date, made: datetime) -> bytes:
 
     `pictures` holds small ones of some defects' photos, by the photos' SHA-256.
     """
-    with store.reading():
+    with collector_paused(), store.reading():
         whys = {conflict.id: conflict.why for conflict in store.conflicts()}
         defects = tuple(store.defects())
         body = {

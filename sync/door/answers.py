@@ -3,12 +3,12 @@
 import asyncio
 import logging
 import traceback
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
 from typing import Any
 
 import msgspec
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import Response, StreamingResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from builder.errors import DriptrayError
@@ -18,6 +18,7 @@ from sync.door.shapes import Error
 from sync.errors import DeskError, DoorError, IntakeError, StoreError
 
 log = logging.getLogger("driptray.door")
+_PIECE = 64 * 1024
 #: Of every answer. HSTS is left out: the address may change hands, and would then be unreachable.
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -32,6 +33,17 @@ HEADERS = {
 
 def answer(value: Any, status: int = 200, headers: Mapping[str, str] | None = None) -> Response:
     return Response(msgspec.json.encode(value), status, headers, "application/json")
+
+
+def in_pieces(body: bytes, headers: Mapping[str, str]) -> Response:
+    """A large JSON answer, each piece sent when the one before has gone: many at once cost no memory twice."""
+
+    async def pieces() -> AsyncIterator[bytes]:
+        for start in range(0, len(body), _PIECE):
+            yield body[start : start + _PIECE]
+
+    length = {"Content-Length": str(len(body))}
+    return StreamingResponse(pieces(), 200, {**headers, **length}, "application/json")
 
 
 def refusal(status: int, words: str) -> Response:

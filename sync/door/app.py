@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from sync.door import bodies, shapes
-from sync.door.answers import Careful, answer, client_of, refusal
+from sync.door.answers import Careful, answer, client_of, in_pieces, refusal
 from sync.door.carried import Carried
 from sync.door.clocks import offset_to_note
 from sync.door.hosts import HostGuard, Hosts, OwnAndListed
@@ -196,7 +196,7 @@ async def _carry(request: Request, row: TokenRow) -> Response:  # noqa: ARG001 a
     headers = {"ETag": made.etag, "Cache-Control": "no-cache"}
     if made.etag in request.headers.get("if-none-match", ""):
         return Response(status_code=304, headers=headers)
-    return Response(made.body, 200, headers, "application/json")
+    return in_pieces(made.body, headers)
 
 
 async def _no_such(request: Request, error: Exception) -> Response:  # noqa: ARG001 a handler's signature
