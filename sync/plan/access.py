@@ -14,7 +14,7 @@ import networkx as nx
 from sync.plan.problem import GRAVITY, Item, Problem, Step, Vehicle
 
 Node = tuple[Literal["item", "step"], str, str]  # kind, vehicle, id
-Obstacle = Literal["find out", "no date", "people", "resource", "unknown step", "circle", "held"]
+Obstacle = Literal["find out", "no date", "people", "resource", "unknown step", "circle", "held", "left out"]
 CHAINS_MOST = 50
 
 
@@ -154,6 +154,8 @@ class Access:
         return sorted(self.problem.work, key=lambda i: (rank[("item", i.vehicle, i.id)], GRAVITY[i.severity], i.id))
 
     def _obstacle(self, item: Item) -> Blocked | None:
+        if item.wish is not None and item.wish.order == "left out":
+            return Blocked(item.id, "left out", item.wish.words, item.id)
         found = self._impossible(item)
         if found is None and (undated := [wait for wait in item.waits if wait.due is None]):
             found = ("no date", f"waits for {undated[0].what}, and nobody has named a date")
@@ -168,7 +170,7 @@ class Access:
         if lost := [step for step in self._asked(item) if step not in vehicle.by_step]:
             return "unknown step", f'needs the step "{lost[0]}", which {vehicle.name} does not have'
         steps = [vehicle.by_step[step] for step in self.steps_for(item)]
-        for name, people in [(item.title, item.people), *((step.name, step.people) for step in steps)]:
+        for name, people in [(item.title, item.hands), *((step.name, step.people) for step in steps)]:
             if people > self.problem.workshop.people_at_once:
                 have = self.problem.workshop.people_at_once
                 return "people", f"{name} takes {people} people at once, and there are {have}"

@@ -21,6 +21,7 @@ class Line(Frozen):
     severity: str
     in_hand: bool
     blocked: str = ""
+    wish: str = ""
 
 
 class Kept(Frozen):
@@ -77,6 +78,7 @@ def _line(plan: Plan, item: Item) -> Line:
         severity=item.severity,
         in_hand=item.status == "in hand",
         blocked=blocked.why if blocked else "",
+        wish=item.wish.words if item.wish else "",
     )
 
 
@@ -103,6 +105,8 @@ def _change(item: str, was: Kept, now: Kept) -> Change | None:
 
 
 def _own_reasons(old: Line, new: Line) -> Iterator[str]:
+    if new.wish != old.wish:
+        yield new.wish or f"taken back: {old.wish}"
     if new.blocked != old.blocked:
         yield new.blocked or f"it can be planned now (before: {old.blocked})"
     if new.in_hand and not old.in_hand:
@@ -134,12 +138,17 @@ def _others(old: Line, new: Line, was: Kept, now: Kept) -> str:
 
 
 def _title(line: Line) -> str:
-    return f"{line.title} ({line.severity})"
+    return f"{line.title} ({line.wish or line.severity})"
 
 
 def _is_new(item: str, line: Line, was: Mapping[str, Line]) -> bool:
     old = was.get(item)
-    return old is None or (old.severity, old.in_hand, old.hours) != (line.severity, line.in_hand, line.hours)
+    return old is None or _pulls(old) != _pulls(line)
+
+
+def _pulls(line: Line) -> tuple[object, ...]:
+    """What makes a piece of work go before others, or take longer."""
+    return (line.severity, line.in_hand, line.hours, line.wish)
 
 
 def _ahead(line: Line, other: Line) -> bool:

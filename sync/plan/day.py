@@ -63,6 +63,7 @@ class DayList:
 class _Hand:
     name: str
     signs_off: frozenset[str]
+    meant: tuple[tuple[int, int], ...] = ()
     free_from: int = 0
     worked: int = 0
     on: set[str] = field(default_factory=set)
@@ -74,8 +75,8 @@ def day_list(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> 
     Raises PlanError where the workshop is not open on that day.
     """
     session = _session(plan, day)
-    hands = _hands(plan, session, names)
     pieces = [a for a in plan.in_order if plan.start(a.id) < session.end and plan.end(a.id) > session.first]
+    hands = _hands(plan, session, names, pieces)
     stints = tuple(_handed_out(plan, session, piece, hands) for piece in pieces)
     return DayList(session.day, hours_of(session.slots), tuple(hand.name for hand in hands), stints)
 
@@ -89,18 +90,30 @@ def _session(plan: Plan, day: date | None) -> Session:
     return found[0]
 
 
-def _hands(plan: Plan, session: Session, names: Sequence[str]) -> list[_Hand]:
-    """As many as are counted on: those named, then the workshop's people, then helpers without a name."""
+def _hands(plan: Plan, session: Session, names: Sequence[str], pieces: Sequence[Activity]) -> list[_Hand]:
+    """As many as are counted on: those named, else the workshop's people, whom work is meant for first; then helpers
+    without a name."""
     known = {person.initials: frozenset(person.signs_off) for person in plan.problem.people}
-    wanted = [*dict.fromkeys([*names, *(known if not names else ())])][: session.people]
+    meant = [name for piece in pieces for name in piece.who]
+    wanted = [*dict.fromkeys(names or [*meant, *known])][: session.people]
     wanted += [f"helper {number}" for number in range(1, session.people - len(wanted) + 1)]
-    return [_Hand(name, known.get(name, frozenset())) for name in wanted]
+    return [
+        _Hand(name, known.get(name, frozenset()), tuple(_time(plan, piece) for piece in pieces if name in piece.who))
+        for name in wanted
+    ]
+
+
+def _time(plan: Plan, piece: Activity) -> tuple[int, int]:
+    return plan.start(piece.id), plan.end(piece.id)
 
 
 def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand]) -> Stint:
     start, end = max(plan.start(piece.id), session.first), min(plan.end(piece.id), session.end)
     item = plan.problem.by_item.get(piece.about)
-    free = sorted((hand for hand in hands if hand.free_from <= start), key=lambda hand: _fitness(hand, piece, item))
+    own = _time(plan, piece)
+    free = sorted(
+        (hand for hand in hands if hand.free_from <= start), key=lambda hand: _fitness(hand, piece, item, own)
+    )
     chosen = free[: piece.people]
     for hand in chosen:
         hand.free_from = end
@@ -123,9 +136,13 @@ def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand
     )
 
 
-def _fitness(hand: _Hand, piece: Activity, item: Item | None) -> tuple[bool, bool, bool, bool, int, str]:
-    """Who had best do a piece of work: small is good."""
+def _fitness(
+    hand: _Hand, piece: Activity, item: Item | None, time: tuple[int, int]
+) -> tuple[bool, bool, bool, bool, bool, bool, int, str]:
+    """Who had best do a piece of work in its time: small is good."""
     return (
+        hand.name not in piece.who,
+        any(begin < time[1] and time[0] < end for begin, end in hand.meant),  # other work is meant for them then
         item is None or item.owner != hand.name,
         bool(piece.bundle) and piece.bundle not in hand.on,
         piece.vehicle not in hand.on,
@@ -137,20 +154,39 @@ def _fitness(hand: _Hand, piece: Activity, item: Item | None) -> tuple[bool, boo
 
 def why_now(plan: Plan, piece: Activity) -> str:
     """Why a piece of work is where it is in the plan, in a few words."""
+    if asked := _asked(plan, piece):
+        return asked
     if piece.started:
         return "in hand already"
     if piece.dangerous:
         return "dangerous: to make safe"
     behind = _follows(plan, piece)
+    return _clears_the_way(plan, behind) or _why_else(plan, piece, behind)
+
+
+def _clears_the_way(plan: Plan, behind: Sequence[Activity]) -> str:
+    """To what was put first, or to what is dangerous, behind it."""
+    first = next((item for a in behind if (item := plan.problem.by_item.get(a.about)) and item.first), None)
+    if first is not None and first.wish is not None:
+        return f"clears the way to {first.title} ({first.wish.words})"
     grave = next((a for a in behind if a.dangerous), None)
-    if grave is not None:
-        return f"clears the way to {grave.name} (dangerous)"
+    return f"clears the way to {grave.name} (dangerous)" if grave else ""
+
+
+def _asked(plan: Plan, piece: Activity) -> str:
+    """What somebody asked of a piece of work, and where that cannot be, why it comes later all the same."""
+    item = plan.problem.by_item.get(piece.about) if piece.doing in ("work", "find out") else None
+    wish = item.wish if item else None
+    if wish is None or (wish.order == "not before" and plan.first_day(piece.id) != wish.day):
+        return ""
+    if wish.order == "on" and wish.day and plan.first_day(piece.id) > wish.day:
+        return f"{wish.words}; not sooner, for what must come before it"
+    return wish.words
+
+
+def _why_else(plan: Plan, piece: Activity, behind: Sequence[Activity]) -> str:
     if piece.vehicle in plan.fit and any(a.bars for a in (piece, *behind)) and plan.problem.target:
         return f"to be fit by {day_words(plan.problem.target)}"
-    return _why_else(piece, behind)
-
-
-def _why_else(piece: Activity, behind: Sequence[Activity]) -> str:
     if piece.doing == "find out":
         return "nothing can be planned before this is known"
     work = next((a for a in behind if a.doing == "work"), None)

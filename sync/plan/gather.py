@@ -36,6 +36,7 @@ from sync.plan.problem import (
     Wait,
     Workshop,
 )
+from sync.plan.wishes import wished, wishes_of
 from sync.standing import is_lapsed, standing
 from sync.state import Defect, JobState, PartState, State, TaskState
 
@@ -85,6 +86,7 @@ class _Gatherer:
         self.codes = {name: same[d.opening] for d in self.open for name in (d.opening, d.code, *d.also, *d.also_codes)}
         self.also = {code: tuple(d.code for d in self.open if same[d.opening] == code) for code in set(same.values())}
         self.open = [d for d in self.open if same[d.opening] == d.code]
+        self.wishes = wishes_of(state, edition.by_initials)
         self.away = {v.vehicle: v.state for v in state.vehicles if v.state}
 
     def _same(self) -> dict[str, str]:
@@ -192,6 +194,7 @@ class _Gatherer:
             owner=defect.owner,
             system=defect.system,
             alike=f"{defect.check_name}: {defect.fault_name}" if defect.check_name and defect.fault_name else "",
+            wish=wished(defect, self.edition.by_initials) or self.wishes.get(view.id),
             also=tuple(code for code in (*self.also[defect.code], *defect.also_codes) if code != defect.code),
         )
 
@@ -252,6 +255,7 @@ class _Gatherer:
             status="in hand" if task.state == "in hand" else "waiting" if task.state == "waiting" else "open",
             waits=(_wait(task.wait),) if task.wait else (),
             alike=f"Service: {service.name}",
+            wish=self.wishes.get(task.about) or self.wishes.get(view.id),
         )
 
     def _first_start(self, view: VehicleView, first: Sequence[str]) -> Iterator[Item]:
@@ -272,6 +276,7 @@ class _Gatherer:
                 people=min(2, self.edition.workshop.people_at_once),
                 status="in hand" if task.state == "in hand" else "open",
                 waits=(_wait(task.wait),) if task.wait else (),
+                wish=self.wishes.get(task.about) or self.wishes.get(view.id),
             )
             before = (task.about,)
 

@@ -17,9 +17,10 @@ WEIGHT_SCALE = 10
 class Score(NamedTuple):
     """A plan's parts in their order; times in slots.
 
-    started: sum of the starts of work that is in hand. safe: sum over vehicles of when the last dangerous defect is
-    mended. unfit: display weights (in tenths) of vehicles not fit before the day. ends: sum over vehicles of when each
-    is done and over its bundles of how long each stands open, times 1 + its display weight (in tenths).
+    started: sum of the starts of work that is in hand or was put first. safe: sum over vehicles of when the last
+    dangerous defect is mended. unfit: display weights (in tenths) of vehicles not fit before the day. ends: sum over
+    vehicles of when each is done and over its bundles of how long each stands open, times 1 + its display weight (in
+    tenths).
     """
 
     started: int

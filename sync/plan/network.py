@@ -16,7 +16,7 @@ import networkx as nx
 from sync.plan.access import Access
 from sync.plan.bundles import Bundle, releases
 from sync.plan.critical import Leg
-from sync.plan.problem import FIND_OUT_HOURS, Item, Step, Vehicle
+from sync.plan.problem import FIND_OUT_HOURS, Item, Step, Vehicle, person_name
 from sync.plan.sessions import Calendar, slots_of
 
 Doing = Literal["out", "work", "task", "back", "find out"]
@@ -26,10 +26,10 @@ Doing = Literal["out", "work", "task", "back", "find out"]
 class Activity:
     """`slots` of `people` at once, not before `release`, after the ends of `after`.
 
-    `uses` names a resource once for each piece of it that is taken. `longest` is how many slots it takes where
-    everything takes as long as it may. `whole`: it uses lifting gear or the like and fits one session, so it is not
-    left half done from one session to the next. `about` is the item, task or step. `bars`: its vehicle is not fit
-    before it is done.
+    `uses` names a resource once for each piece of it that is taken, `who` the people who were named for it. `longest`
+    is how many slots it takes where everything takes as long as it may. `whole`: it uses lifting gear or the like and
+    fits one session, so it is not left half done from one session to the next. `about` is the item, task or step.
+    `bars`: its vehicle is not fit before it is done. `started`: in hand, or put before all else.
     """
 
     id: str
@@ -41,6 +41,7 @@ class Activity:
     longest: int
     people: int = 1
     uses: tuple[str, ...] = ()
+    who: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
     release: int = 0
     bundle: str = ""
@@ -55,8 +56,8 @@ class Activity:
 
     @cached_property
     def pieces(self) -> Mapping[str, int]:
-        """How much it takes of each resource."""
-        return Counter(self.uses)
+        """How much it takes of each resource, named people among them."""
+        return Counter([*self.uses, *map(person_name, self.who)])
 
 
 @dataclass(frozen=True)
@@ -296,15 +297,16 @@ class _Builder:
             name=item.title,
             slots=slots,
             longest=max(slots_of(most - done), slots),
-            people=item.people,
+            people=item.hands,
             uses=item.uses,
+            who=item.who,
             after=(*outs, *first),
             release=self.release[item.id],
             bundle=bundle.id if bundle else "",
             whole=bool(item.uses) and slots <= self.calendar.slots_a_session,
             bars=item.bars,
             dangerous=item.severity == "dangerous",
-            started=item.status == "in hand",
+            started=item.status == "in hand" or item.first,
         )
 
     def _find_out(self, item: Item) -> Activity:
@@ -312,7 +314,8 @@ class _Builder:
         release = self.calendar.slot_on(item.ready_from) if item.ready_from else 0
         return Activity(
             f"find/{item.id}", item.vehicle, "find out", item.id, f"Find out first: {item.title}", slots, slots,
-            release=release, bars=item.bars, dangerous=item.severity == "dangerous", started=item.status == "in hand",
+            release=release, bars=item.bars, dangerous=item.severity == "dangerous", people=max(len(item.who), 1),
+            who=item.who, started=item.status == "in hand" or item.first,
         )  # fmt: skip
 
 

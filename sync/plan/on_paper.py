@@ -174,7 +174,7 @@ class OnPaper:
             ),
             hours=(sum(least for least, _ in known), sum(most for _, most in known)),
             unknown=len(items) - len(known),
-            people=max([*(item.people for item in items), *(s.people for s in steps), *(t.people for t in tasks)]),
+            people=max([*(item.hands for item in items), *(s.people for s in steps), *(t.people for t in tasks)]),
             uses=_each([*(item.uses for item in items), *(step.uses for step in steps)]),
             first_day=min((self.plan.first_day(a.id) for a in days), default=None) if self.plan else None,
             last_day=max((self.plan.last_day(a.id) for a in days), default=None) if self.plan else None,

@@ -106,8 +106,14 @@ def _awaited(plan: Plan, activity: Activity) -> str:
     found: list[Item] = [plan.problem.by_item[name] for name in names if name in plan.problem.by_item]
     for item in found:
         found += [one for one in plan.access.before(item) if one not in found]
-    waits = [(wait.due, wait.what) for item in found for wait in item.waits if wait.due is not None] + [
-        (part.due, part.name) for item in found for part in item.parts if part.due and part.state != "here"
+    waits = [
+        *((wait.due, f"{wait.what}, due {day_words(wait.due)}") for item in found for wait in item.waits if wait.due),
+        *(
+            (part.due, f"{part.name}, due {day_words(part.due)}")
+            for item in found
+            for part in item.parts
+            if part.due and part.state != "here"
+        ),
+        *((item.wish.begin, item.wish.words) for item in found if item.wish and item.wish.begin),
     ]
-    due, what = max(waits, default=(None, "what is awaited"))
-    return f"{what}, due {day_words(due)}" if due else what
+    return max(waits, default=(None, "what is awaited"))[1]

@@ -77,7 +77,7 @@ def make_plan(problem: Problem, limit: Limit = EFFORT) -> Plan:
         never=frozenset(barred),
         vehicles=tuple(vehicle.id for vehicle in problem.vehicles),
     )
-    capacity = Capacity(calendar, problem.workshop.resources)
+    capacity = Capacity(calendar, problem.resources)
     return Plan(
         problem, access, calendar, made, openings, barred, net, goal, schedule(Question(net, capacity, goal), limit)
     )

@@ -9,6 +9,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from sync.plan.words import day_words, listed
+
 Severity = Literal["dangerous", "major", "minor", "advisory"]
 Kind = Literal["defect", "service", "first start", "confirm", "sign off"]
 PartIs = Literal["needed", "ordered", "here"]
@@ -21,6 +23,11 @@ FIND_OUT_HOURS = 2.0
 
 Hours = Annotated[float, Field(ge=0, le=10_000)]
 People = Annotated[int, Field(ge=1, le=100)]
+
+
+def person_name(initials: str) -> str:
+    """A person as a resource, which no resource of a workshop is called."""
+    return f"person {initials}"
 
 
 class Frozen(BaseModel):
@@ -82,6 +89,34 @@ class Part(Frozen):
     taken_from: str = ""
 
 
+class Wish(Frozen):
+    """What a person wants of the plan, against its own order. `who` does the work; `by` said so.
+
+    `first`: before all else. `on`: begun on the day. `not before`: the day. `left out`: not planned at all.
+    """
+
+    order: Literal["first", "on", "not before", "left out"] | None = None
+    day: date | None = None
+    who: tuple[str, ...] = ()
+    reason: str = ""
+    by: str = ""
+
+    @property
+    def begin(self) -> date | None:
+        """The first day on which it may begin."""
+        return self.day if self.order in ("on", "not before") else None
+
+    @property
+    def words(self) -> str:
+        """MF: not before Sat 31 Oct 2026, by TA (no crane)"""
+        order = f"{self.order} {day_words(self.begin)}" if self.begin else _ORDERS.get(self.order or "", "")
+        parts = ", ".join(part for part in (order, f"by {listed(self.who)}" if self.who else "") if part)
+        return f"{self.by}: {parts or 'as the plan has it'}" + (f" ({self.reason})" if self.reason else "")
+
+
+_ORDERS = {"first": "first of all", "left out": "left out of the plan"}
+
+
 class Item(Frozen):
     """One piece of work, as a rule the mending of one defect.
 
@@ -109,6 +144,21 @@ class Item(Frozen):
     system: str = ""
     alike: str = ""
     also: tuple[str, ...] = ()
+    wish: Wish | None = None
+
+    @property
+    def hands(self) -> int:
+        """People at once: as many as it takes, and all who were named for it."""
+        return max(self.people, len(self.who))
+
+    @property
+    def who(self) -> tuple[str, ...]:
+        return self.wish.who if self.wish else ()
+
+    @property
+    def first(self) -> bool:
+        """Whether somebody put it before all else, from its day on where they named one."""
+        return self.wish is not None and self.wish.order in ("first", "on")
 
     @property
     def diagnosed(self) -> bool:
@@ -116,8 +166,9 @@ class Item(Frozen):
 
     @property
     def ready_from(self) -> date | None:
-        """The first day on which all it waits for is said to be there; None where nothing is awaited."""
+        """The first day on which all it waits for is there, as it is said, and it is wanted; None for at once."""
         dates = [wait.due for wait in self.waits] + [part.due for part in self.parts if part.state != "here"]
+        dates.append(self.wish.begin if self.wish else None)
         return max((day for day in dates if day is not None), default=None)
 
     @property
@@ -228,6 +279,12 @@ class Problem(Frozen):
     @cached_property
     def by_task(self) -> dict[str, Task]:
         return {task.id: task for task in self.tasks}
+
+    @cached_property
+    def resources(self) -> dict[str, int]:
+        """The workshop's, and each person who was named for some work: of them there is one."""
+        named = {person_name(name): 1 for item in self.items for name in item.who}
+        return {**self.workshop.resources, **dict(sorted(named.items()))}
 
     @cached_property
     def work(self) -> tuple[Item, ...]:

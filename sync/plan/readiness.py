@@ -111,7 +111,7 @@ def _slow(plan: Plan) -> tuple[Network, Starts]:
     session = plan.calendar.slots_a_session
     slow = tuple(replace(a, slots=a.longest, whole=a.whole and a.longest <= session) for a in plan.net.activities)
     net = Network(slow, plan.net.opened)
-    capacity = Capacity(plan.calendar, plan.problem.workshop.resources)
+    capacity = Capacity(plan.calendar, plan.problem.resources)
     return net, serial(net, [net.by_id[a.id] for a in by_start(plan.net, plan.schedule.starts)], capacity)
 
 
@@ -155,6 +155,8 @@ def _on_the_chain(plan: Plan, work: Sequence[Activity], over: int, before: date)
 def _late_wait(plan: Plan, first: Activity, over: int, days: int) -> InTheWay:
     """What is awaited, how late it makes the vehicle, and by when it had to be here."""
     item = _waiting(plan, first)
+    if item.wish is not None and item.wish.begin is not None and item.wish.begin == item.ready_from:
+        return InTheWay("wish", f"{item.title}: {item.wish.words}: makes it {days} days late", item.id, days)
     wait = max((w for w in item.waits if w.due), key=lambda w: w.due or date.min, default=None)
     part = max((p for p in item.parts if p.due and p.state != "here"), key=lambda p: p.due or date.min, default=None)
     if wait is None or (part is not None and (part.due or date.min) > (wait.due or date.min)):
@@ -188,7 +190,7 @@ def _no_room(plan: Plan, vehicle: str, work: Sequence[Activity], before: date) -
     starts = plan.schedule.starts
     left = sum(max(0, min(a.slots, starts[a.id] + a.slots - deadline)) * a.people for a in work)
     alone = plan.net.only(a.id for a in work).sequenced({})
-    capacity = Capacity(plan.calendar, plan.problem.workshop.resources)
+    capacity = Capacity(plan.calendar, plan.problem.resources)
     by_itself = serial(alone, alone.activities, capacity)
     short = hours_of(left)
     if max((by_itself[a.id] + a.slots for a in alone.activities), default=0) > deadline:

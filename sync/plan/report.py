@@ -20,7 +20,7 @@ from sync.plan.sessions import hours_of
 
 #: What each goal's number is, for those who read the JSON.
 UNITS = {
-    "started": "sum of quarter hours until what is in hand goes on",
+    "started": "sum of quarter hours until what is in hand, or was put first, goes on",
     "safe": "sum over vehicles of quarter hours until the last dangerous defect is mended",
     "unfit": "tenths of display weight not fit before the day",
     "ends": "sum over vehicles of quarter hours until all is done, and that each job stands open, times tenths of 1 + "

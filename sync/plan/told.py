@@ -15,7 +15,12 @@ from sync.plan.words import clock_words, day_words, hours_words, listed, person_
 
 #: So many vehicles have the chain told that sets their day; `--json` has them all.
 PATHS_TOLD = 3
-GOALS = {"started": "work in hand goes on", "safe": "made safe", "unfit": "fit by the day", "ends": "finished early"}
+GOALS = {
+    "started": "what is in hand, or was put first",
+    "safe": "made safe",
+    "unfit": "fit by the day",
+    "ends": "finished early",
+}
 
 
 def plan_told(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> Iterator[str]:

@@ -47,17 +47,22 @@ def _order(net: Network, starts: Mapping[str, int]) -> Iterator[str]:
 def _room(net: Network, starts: Mapping[str, int], calendar: Calendar, workshop: Workshop) -> Iterator[str]:
     people: Counter[int] = Counter()
     used: Counter[tuple[str, int]] = Counter()
+    busy: Counter[tuple[str, int]] = Counter()
     for activity in net.activities:
         for slot in range(starts[activity.id], starts[activity.id] + activity.slots):
             people[slot] += activity.people
             for use in activity.uses:
                 used[use, slot] += 1
+            busy.update((name, slot) for name in activity.who)
     for slot, count in sorted(people.items()):
         if count > calendar.session_at(slot).people:
             yield f"{count} people at work in slot {slot}, where {calendar.session_at(slot).people} are there"
     for (use, slot), count in sorted(used.items()):
         if count > workshop.resources.get(use, 0):
             yield f"{use} used {count} times in slot {slot}"
+    for (name, slot), count in sorted(busy.items()):
+        if count > 1:
+            yield f"{name} at {count} pieces of work in slot {slot}"
 
 
 def _whole(net: Network, starts: Mapping[str, int], calendar: Calendar) -> Iterator[str]:

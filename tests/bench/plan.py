@@ -49,7 +49,7 @@ def asked(problem: Problem) -> tuple[Question, Calendar, int]:
         deadline=calendar.slot_on(problem.target) if problem.target else None,
         vehicles=tuple(vehicle.id for vehicle in problem.vehicles),
     )
-    capacity = Capacity(calendar, problem.workshop.resources)
+    capacity = Capacity(calendar, problem.resources)
     return Question(network(access, made, calendar), capacity, goal), calendar, sum(b.saved for b in made)
 
 

@@ -63,7 +63,7 @@ def ask(net: Network, asked: Problem, calendar: Calendar) -> Question:
         deadline=calendar.slot_on(asked.target) if asked.target else None,
         vehicles=tuple(vehicle.id for vehicle in asked.vehicles),
     )
-    return Question(net, Capacity(calendar, asked.workshop.resources), goal)
+    return Question(net, Capacity(calendar, asked.resources), goal)
 
 
 HALVES = st.integers(1, 8).map(lambda halves: halves / 2)
