@@ -1,4 +1,4 @@
-"""The backlog as CSV (RFC 4180): the view's rows and columns, then a line for every vehicle, then `as_of`.
+"""The backlog as CSV (RFC 4180): the view's rows and columns, `as_of`, what the figures say; a line for every vehicle.
 
 UTF-8 with a byte order mark: without it the commonest spreadsheet takes the file for its own country's old code
 page and spoils every accent and degree sign; other spreadsheets, csv's "utf-8-sig" and pandas take it off again.
@@ -11,12 +11,13 @@ from collections.abc import Iterator
 from io import TextIOWrapper
 from typing import BinaryIO
 
-from sync.exports.columns import BACKLOG, Value, values
+from sync.exports.columns import FIGURES, VIEW, Value, values
 from sync.exports.guard import as_text, printable
 from sync.exports.snapshot import Snapshot
 from sync.rows import StandingRow
 
-HEADER = (*(column.name for column in BACKLOG), "as_of")
+HEADER = (*(column.name for column in VIEW), "as_of", *(column.name for column in FIGURES))
+NO_FIGURES = ("",) * len(FIGURES)
 
 
 def write(snapshot: Snapshot, out: BinaryIO) -> None:
@@ -33,10 +34,10 @@ def write(snapshot: Snapshot, out: BinaryIO) -> None:
 def _lines(snapshot: Snapshot) -> Iterator[tuple[Value, ...]]:
     as_of = snapshot.as_of.isoformat()
     for row in snapshot.backlog:
-        yield (*values(row), as_of)
+        yield (*values(row), as_of, *values(snapshot.figures(row)))
     for vehicle in snapshot.standing:
         known = _vehicle(vehicle)
-        yield (*(known.get(column.name, "") for column in BACKLOG), as_of)
+        yield (*(known.get(column.name, "") for column in VIEW), as_of, *NO_FIGURES)
 
 
 def _vehicle(row: StandingRow) -> dict[str, Value]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import BinaryIO
 
-from sync.exports.columns import BACKLOG, Column, Subject, Value, subjects, values
+from sync.exports.columns import VIEW, Column, Subject, Value, subjects, values
 from sync.exports.photos import embedded
 from sync.exports.snapshot import PhotoRow, Snapshot
 from sync.pages import environment
@@ -53,6 +53,7 @@ def write(snapshot: Snapshot, out: BinaryIO) -> None:
         snap=snapshot,
         counts=_counts(snapshot),
         facts=_facts,
+        figures=snapshot.figures,
         photos_of=album.of,
         embed=album.embed,
         left_out=lambda: album.left_out,
@@ -109,7 +110,7 @@ def _counts(snapshot: Snapshot) -> Counts:
 
 
 def _facts(row: BacklogRow) -> Iterator[tuple[Column, Value]]:
-    for column, value in zip(BACKLOG, values(row), strict=True):
+    for column, value in zip(VIEW, values(row), strict=True):
         if column.name not in TOLD and value:
             yield column, value
 

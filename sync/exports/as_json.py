@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 from importlib.resources import files
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import msgspec
 
 from sync.exports.snapshot import Snapshot
+from sync.rows import BacklogRow
 
 FORMAT = 1
 SCHEMA_ID = "urn:driptray:export:backlog:1"
@@ -37,10 +38,14 @@ def write(snapshot: Snapshot, out: BinaryIO) -> None:
     out.write(b"\n}\n")
 
 
-def _lists(snapshot: Snapshot) -> tuple[tuple[str, Iterable[msgspec.Struct]], ...]:
+def _defect(snapshot: Snapshot, row: BacklogRow) -> dict[str, Any]:
+    return msgspec.structs.asdict(row) | msgspec.structs.asdict(snapshot.figures(row))
+
+
+def _lists(snapshot: Snapshot) -> tuple[tuple[str, Iterable[msgspec.Struct | dict[str, Any]]], ...]:
     return (
         ("fleet_standing", snapshot.standing),
-        ("backlog", snapshot.backlog),
+        ("backlog", (_defect(snapshot, row) for row in snapshot.backlog)),
         ("conflicts", snapshot.conflicts),
         ("waits", snapshot.waits),
         ("jobs", snapshot.jobs),
@@ -52,7 +57,7 @@ def _lists(snapshot: Snapshot) -> tuple[tuple[str, Iterable[msgspec.Struct]], ..
     )
 
 
-def _list(rows: Iterable[msgspec.Struct], out: BinaryIO) -> None:
+def _list(rows: Iterable[msgspec.Struct | dict[str, Any]], out: BinaryIO) -> None:
     between = b"[\n  "
     for row in rows:
         out.write(between + msgspec.json.encode(row))

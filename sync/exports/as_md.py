@@ -8,14 +8,15 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
-from sync.exports.columns import BACKLOG, values
+from sync.exports.columns import BACKLOG, backlog_values
 from sync.exports.guard import printable
 from sync.exports.snapshot import ConflictRow, JobRow, ReportRow, SideRow, Snapshot, WaitRow, WalkRow
-from sync.rows import BacklogRow, StandingRow
+from sync.rows import StandingRow
 
 #: Told in a defect's heading and first line, so not again below.
 TOLD = frozenset(
     {"rank", "defect", "vehicle_name", "fault", "severity", "status", "station", "check_name", "spot", "conflict"}
+    | {"reading_value", "reading_unit"}
 )
 SPECIAL = re.compile(r"([\\`*_\[\]<|~]|&(?=[#\w]))")
 STARTS = re.compile(r"^(\d+(?=[.)])|(?=[-+=#>]))")
@@ -35,7 +36,7 @@ def _lines(snapshot: Snapshot) -> Iterator[str]:
     yield from _section("Fleet", _fleet(snapshot.standing))
     yield from ("", *_reasons(snapshot.standing))
     yield from _section("Conflicts", _conflicts(snapshot.conflicts))
-    yield from _section("Backlog", _backlog(snapshot.backlog))
+    yield from _section("Backlog", _backlog(snapshot))
     yield from _section("Waits", map(_wait, snapshot.waits))
     yield from _section("Jobs", map(_job, snapshot.jobs))
     yield from _section("Days", (f"- {row.day} {said(row.name)}{_plan(row.plan)}" for row in snapshot.days))
@@ -100,8 +101,8 @@ def _side(side: SideRow) -> str:
     return f"- {said(side.by)}: {says}; {'; '.join(said(one) for one in more if one)}"
 
 
-def _backlog(rows: Iterable[BacklogRow]) -> Iterator[str]:
-    for place, row in enumerate(rows):
+def _backlog(snapshot: Snapshot) -> Iterator[str]:
+    for place, row in enumerate(snapshot.backlog):
         yield from ("",) if place else ()
         where = ", ".join(one for one in (row.station, row.check_name, row.spot and f"spot {row.spot}") if one)
         yield f"### {row.rank}. {said(row.defect)}: {said(row.vehicle_name)}, {said(row.fault)}"
@@ -109,7 +110,7 @@ def _backlog(rows: Iterable[BacklogRow]) -> Iterator[str]:
         conflict = f". **In conflict**: {said(row.conflict)}" if row.conflict else ""
         yield f"**{row.severity}**, {row.status}, at {said(where)}{conflict}"
         yield ""
-        told = zip(BACKLOG, values(row), strict=True)
+        told = zip(BACKLOG, backlog_values(snapshot, row), strict=True)
         yield from (f"- {col.name}: {said(str(value))}" for col, value in told if col.name not in TOLD and value)
 
 

@@ -39,6 +39,7 @@ class Formats:
     text: Format
     day: Format
     count: Format
+    number: Format
     link: Format
     title: Format
     grave: Format
@@ -63,6 +64,7 @@ def _formats(book: Workbook) -> Formats:
         text=book.add_format({**top, "text_wrap": True}),
         day=book.add_format({**top, "num_format": "yyyy-mm-dd", "align": "left"}),
         count=book.add_format({**top, "num_format": "0"}),
+        number=book.add_format({**top, "num_format": "General"}),
         link=book.add_format({**top, "font_color": "#1D3FA8", "underline": 1}),
         title=book.add_format({**top, "bold": True, "font_size": 16}),
         grave=book.add_format({"bold": True, "bg_color": "#1F2A44", "font_color": "#FFFFFF"}),
@@ -113,8 +115,8 @@ def _on_paper(sheet: Worksheet, columns: tuple[Column, ...], formats: Formats, l
 
 
 def _cell(sheet: Worksheet, at: tuple[int, int], column: Column, value: Value, formats: Formats) -> None:
-    if isinstance(value, int):
-        sheet.write_number(*at, value, formats.count)
+    if isinstance(value, int | float):
+        sheet.write_number(*at, value, formats.number if column.kind == "number" else formats.count)
     elif not value:
         return
     elif column.kind == "day" and (day := _day(value)):

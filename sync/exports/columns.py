@@ -11,6 +11,7 @@ from sync.exports.snapshot import (
     AsideRow,
     ConflictRow,
     DayRow,
+    FiguresRow,
     JobRow,
     PhotoRow,
     ReportRow,
@@ -21,8 +22,8 @@ from sync.exports.snapshot import (
 )
 from sync.rows import BacklogRow, StandingRow
 
-Kind = Literal["text", "day", "count", "photo"]
-Value = str | int
+Kind = Literal["text", "day", "count", "number", "photo"]
+Value = str | int | float | None
 
 
 @dataclass(frozen=True)
@@ -47,22 +48,28 @@ class Subject:
 
 #: What is not plain text of usual width.
 DAYS = frozenset({"first_seen", "last_seen", "due", "temporary_until", "day", "as_of"})
+NUMBERS = frozenset({"reading_value"})
 COUNTS = frozenset({"rank", "sightings", "open_defects", "covered", "of", "lines", "side", "sides"})
 WIDTHS = {
     "rank": 6, "defect": 17, "vehicle_name": 18, "name": 18, "station": 20, "check_name": 30, "fault": 30,
     "severity": 11, "status": 11, "standing": 10, "barred": 18, "sightings": 10, "note": 48, "conflict": 44,
     "why": 44, "waiting_for": 28, "needs": 24, "held_by": 24, "rank_why": 44, "also_codes": 18, "opening": 38,
     "title": 36, "unchecked": 60, "symptom": 48, "plan": 60, "says": 30, "entry": 38, "location": 20, "what": 36,
-    "moves": 24, "reason": 44, "file": 36, "photo": 20, "at": 26, "clock": 26, "permit": 30, "not_walked": 12,
+    "reading_value": 10, "reading_unit": 8, "limits": 16, "figures_verdict": 12, "figures_say": 60, "reckoned": 48,
+    "to_do": 60, "how_sure": 60, "cautions": 60, "figures_source": 44, "moves": 24,
+    "reason": 44, "file": 36, "photo": 20, "at": 26, "clock": 26, "permit": 30, "not_walked": 12,
 }  # fmt: skip
 TITLES = {
     "vehicle_name": "Name", "check_name": "Check", "rank_why": "Why this rank", "held_by": "Held by",
-    "of": "Of", "open_defects": "Open defects", "as_of": "As of", "opening": "Opening entry",
+    "reading_value": "Value", "reading_unit": "Unit", "figures_verdict": "By the figures", "to_do": "To do",
+    "figures_say": "What the figures say", "figures_source": "Source of the figures", "of": "Of",
+    "open_defects": "Open defects", "as_of": "As of", "opening": "Opening entry",
 }  # fmt: skip
 
 
 def column(name: str) -> Column:
-    kind: Kind = "day" if name in DAYS else "count" if name in COUNTS else "photo" if name == "file" else "text"
+    kinds: dict[Kind, frozenset[str]] = {"day": DAYS, "count": COUNTS, "number": NUMBERS, "photo": frozenset({"file"})}
+    kind: Kind = next((kind for kind, names in kinds.items() if name in names), "text")
     title = TITLES.get(name, name.replace("_", " ").capitalize())
     return Column(name, title, kind, WIDTHS.get(name, 12 if kind == "day" else 14))
 
@@ -71,7 +78,10 @@ def columns_of(row: type[msgspec.Struct]) -> tuple[Column, ...]:
     return tuple(column(name) for name in row.__struct_fields__)
 
 
-BACKLOG = columns_of(BacklogRow)
+VIEW = columns_of(BacklogRow)
+FIGURES = columns_of(FiguresRow)
+#: The view's columns in its order, then what the figures come to.
+BACKLOG = VIEW + FIGURES
 STANDING = columns_of(StandingRow)
 CONFLICT = tuple(
     column(name)
@@ -86,6 +96,11 @@ def values(row: msgspec.Struct) -> tuple[Value, ...]:
     """A row's values in its columns' order; what is itself a list is joined as the views join."""
     given = (getattr(row, name) for name in row.__struct_fields__)
     return tuple("; ".join(one) if isinstance(one, tuple) else one for one in given)
+
+
+def backlog_values(snapshot: Snapshot, row: BacklogRow) -> tuple[Value, ...]:
+    """A defect's values, one for each of BACKLOG."""
+    return values(row) + values(snapshot.figures(row))
 
 
 def conflict_lines(conflicts: Iterable[ConflictRow]) -> Iterator[tuple[Value, ...]]:
@@ -113,6 +128,7 @@ def subjects(snapshot: Snapshot) -> tuple[Subject, ...]:
     fleet, *rest = (
         Subject(name, title, columns_of(row), Rows(partial(map, values, rows))) for name, title, row, rows in shown
     )
-    backlog = Subject("backlog", "Backlog", BACKLOG, Rows(partial(map, values, snapshot.backlog)))
+    whole = partial(backlog_values, snapshot)
+    backlog = Subject("backlog", "Backlog", BACKLOG, Rows(lambda: map(whole, snapshot.backlog)))
     conflicts = Subject("conflicts", "Conflicts", CONFLICT, Rows(partial(conflict_lines, snapshot.conflicts)))
     return (backlog, fleet, conflicts, *rest)

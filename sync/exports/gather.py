@@ -9,10 +9,12 @@ from pathlib import Path
 
 from builder.edition import Edition, VehicleView
 from sync.errors import DeskError, StoreError
+from sync.exports.figures import figures_of
 from sync.exports.snapshot import (
     AsideRow,
     ConflictRow,
     DayRow,
+    FiguresRow,
     JobRow,
     PhotoRow,
     ReportRow,
@@ -23,6 +25,7 @@ from sync.exports.snapshot import (
     WalkRow,
 )
 from sync.exports.told import clock_words, side_says
+from sync.measured import Measures
 from sync.rows import BacklogRow
 from sync.state import Conflict, Defect, JobState, PartState, ReportState, Sighting, WalkState
 from sync.store import Store
@@ -60,6 +63,7 @@ def gather(store: Store, as_of: date, folder: Path) -> Snapshot:
         photos=Rows(told.photos),
         set_aside=Rows(told.set_aside),
         photo=told.photo_at,
+        figures=told.figures,
     )
 
 
@@ -71,12 +75,18 @@ class Told:
         self._edition = edition
         self._as_of = as_of
         self._folder = folder
+        self._measures = Measures(store)
 
     def backlog(self, query: Query) -> Iterator[BacklogRow]:
         offset = 0
         while rows := self._store.backlog(self._as_of, query, limit=PAGE, offset=offset).rows:
             yield from rows
             offset += len(rows)
+
+    def figures(self, row: BacklogRow) -> FiguresRow:
+        """What a row's readings come to; empty where nothing was measured."""
+        view, defect = self._view(row.vehicle), self._store.defect(row.opening)
+        return figures_of(view, defect, self._measures.reckoned(view, defect)) if view else FiguresRow()
 
     def conflicts(self) -> Iterator[ConflictRow]:
         clocks = {clock.device: clock.offset_s for clock in self._store.clocks() if clock.flagged}

@@ -150,6 +150,21 @@ class AsideRow(msgspec.Struct, frozen=True, kw_only=True):
     lines: int
 
 
+class FiguresRow(msgspec.Struct, frozen=True, kw_only=True):
+    """What the figures of one defect come to, beside the view's columns; all empty where nothing was measured."""
+
+    reading_value: float | None = None  # the view's `reading` as a number, and its unit
+    reading_unit: str = ""
+    limits: str = ""  # "15 to 35 mm"
+    figures_verdict: str = ""  # dangerous, major, minor, advisory, in range, not judged: proposed, a person decides
+    figures_say: str = ""  # the reading against its limits, and what was reckoned, in words
+    reckoned: str = ""  # "to take up: 7.8 mm; idler moves: 3.9 mm; links to take out: 1"
+    to_do: str = ""
+    how_sure: str = ""  # what was assumed, and which facts are missing
+    cautions: str = ""
+    figures_source: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Snapshot:
     """One backlog on one day.
@@ -159,6 +174,7 @@ class Snapshot:
         as_of: the day everything is told for.
         log_entries: how many entries the log holds; it only grows, so it orders two exports of one day.
         photo: where a photo's bytes lie by its SHA-256; None where it is not here.
+        figures: what a backlog row's readings come to.
     """
 
     fleet: str
@@ -177,3 +193,4 @@ class Snapshot:
     photos: Iterable[PhotoRow] = ()
     set_aside: Iterable[AsideRow] = ()
     photo: Callable[[str], Path | None] = field(default=lambda _: None)
+    figures: Callable[[BacklogRow], FiguresRow] = field(default=lambda _: FiguresRow())

@@ -105,9 +105,7 @@ def advise(
         subject="reading",
         headline=f"{name}: {judged.words}.",
         verdict=verdict,
-        figures=(Figure("beyond its limit", judged.outside, _difference_unit(limits.unit), 4),)
-        if judged.outside
-        else (),
+        figures=(beyond,) if judged.outside else (),
         inputs=_inputs(reading, limits, earlier),
         formula="the reading, in the limits' unit, against the lowest and the highest allowed, both included",
         source="limits of the vehicle's own file and templates; unit factors of NIST SP 811",
@@ -115,10 +113,12 @@ def advise(
     )
 
 
+#: What there is to do where no calculation says more.
+PUT_RIGHT = "Put it right, or have the lead say what it may still do."
 _ADVICE: dict[Position, tuple[Verdict, tuple[str, ...]]] = {
     "within": ("sound", ()),
-    "below": ("major", ("Put it right, or have the lead say what it may still do.",)),
-    "above": ("major", ("Put it right, or have the lead say what it may still do.",)),
+    "below": ("major", (PUT_RIGHT,)),
+    "above": ("major", (PUT_RIGHT,)),
     "risen": ("advisory", ("Find out what came in before anything is drained or topped up.",)),
     "implausible": ("not judged", ("Measure again, and look at the unit.",)),
     "no limits": ("not judged", ("Give low and high for this check, from the maker's manual.",)),

@@ -1,6 +1,6 @@
 """From a vehicle's check and its latest readings to what there is to say: for defect pages, job cards, exports."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -10,7 +10,7 @@ from builder.fleet import ReadingLimits
 from sync.entries import Leak, Reading
 from sync.errors import TradeError
 from sync.trade.checks import CheckSeen, reckonings
-from sync.trade.judge import plausible
+from sync.trade.judge import PUT_RIGHT, plausible
 from sync.trade.leaks import LeakSeen, found_on
 from sync.trade.reckoning import Reckoning, Verdict, gravest
 from sync.trade.trends import Point, Series
@@ -72,21 +72,38 @@ def said_of(
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """Several reckonings as one line of an export or a job card."""
+    """Several reckonings as what an export's columns and a job card have room for.
+
+    `do`: a calculation's own before what holds for any reading; `sure`: what was assumed, and which facts are missing.
+    """
 
     verdict: Verdict
-    says: str
-    do: str
+    says: tuple[str, ...]
+    figures: tuple[str, ...]
+    do: tuple[str, ...]
+    sure: tuple[str, ...]
+    care: tuple[str, ...]
+    source: tuple[str, ...]
 
 
-def in_short(found: tuple[Reckoning, ...]) -> Short:
-    """The gravest verdict, every headline, and what to do, each once and in order; empty texts for none."""
-    todo = dict.fromkeys(line for reckoning in found for line in reckoning.todo)
+def in_short(found: Sequence[Reckoning]) -> Short:
+    """The gravest verdict, every headline, figure and caution, and what to do: each once, in order."""
+    own_first = sorted(found, key=lambda reckoning: reckoning.subject == "reading")
+    todo = _once(line for reckoning in own_first for line in reckoning.todo)
+    lacking = [fact.text for reckoning in found for fact in reckoning.missing]
     return Short(
         gravest([reckoning.verdict for reckoning in found]),
-        " ".join(reckoning.headline for reckoning in found),
-        " ".join(todo),
+        _once(reckoning.headline for reckoning in found),
+        _once(f"{figure.name}: {figure.text}" for reckoning in found for figure in reckoning.figures),
+        tuple(line for line in todo if line != PUT_RIGHT or len(todo) == 1),
+        _once([*(line for reckoning in found for line in reckoning.assumptions), *lacking]),
+        _once(line for reckoning in own_first for line in reckoning.cautions),
+        _once(reckoning.source for reckoning in found if reckoning.source != "none"),
     )
+
+
+def _once(lines: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(lines))
 
 
 @dataclass(frozen=True, slots=True)

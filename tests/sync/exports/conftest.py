@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import BinaryIO
 
 import pytest
+from msgspec.structs import replace as replace_struct
 from PIL import Image, ImageDraw
 
 from sync.exports.snapshot import (
     AsideRow,
     ConflictRow,
     DayRow,
+    FiguresRow,
     JobRow,
     PhotoRow,
     ReportRow,
@@ -141,6 +143,20 @@ DAYS = (
 )
 
 
+#: What the figures of badger-9m2xa come to; nothing was measured at the others.
+FIGURES = FiguresRow(
+    reading_value=61.0, reading_unit="mm", limits="20 to 40 mm", figures_verdict="major",
+    figures_say="Sag of the top run: 61 mm is 21 mm above the highest allowed (40 mm). 7.8 mm to take up.",
+    reckoned="to take up: 7.8 mm; links to take out: 1", to_do="Slacken fully, take out 1 link, adjust again.",
+    how_sure="Only the first span was measured.", cautions="Chock both sides. The maker's manual comes first.",
+    figures_source="TM 9-2350-230-12",
+)  # fmt: skip
+
+
+def figures(row: BacklogRow) -> FiguresRow:
+    return FIGURES if row.defect == "badger-9m2xa" else FiguresRow()
+
+
 def photo_row(code: str) -> PhotoRow:
     file = f"../photos/{PHOTO}.jpg"
     return PhotoRow(defect=code, vehicle="badger", photo=PHOTO, by="RM", day="2026-10-18", file=file)
@@ -179,6 +195,7 @@ def snapshot(photo: Path) -> Snapshot:
         photos=(photo_row("badger-9m2xa"),),
         set_aside=(AsideRow(reason="no known kind of entry", lines=2),),
         photo={PHOTO: photo}.get,
+        figures=figures,
     )
 
 
@@ -209,7 +226,12 @@ def hostile(snapshot: Snapshot) -> Snapshot:
                 kind="part", where=text, due="2026-11-07", firm="")
         for place, text in enumerate(HOSTILE)
     )  # fmt: skip
-    return replace(snapshot, backlog=rows, waits=waits, photos=())
+    return replace(snapshot, backlog=rows, waits=waits, photos=(), figures=hostile_figures)
+
+
+def hostile_figures(row: BacklogRow) -> FiguresRow:
+    """A check's name may be hostile too."""
+    return replace_struct(FIGURES, figures_say=row.note, to_do=row.note)
 
 
 def written(write: Writer, snapshot: Snapshot) -> bytes:

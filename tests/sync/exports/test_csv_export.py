@@ -10,7 +10,7 @@ import pytest
 
 from sync.exports import as_csv
 from sync.exports.guard import as_text
-from sync.exports.snapshot import Snapshot
+from sync.exports.snapshot import FiguresRow, Snapshot
 from sync.rows import BacklogRow
 
 Export = Callable[..., bytes]
@@ -20,9 +20,16 @@ def read(data: bytes) -> list[dict[str, str]]:
     return list(csv.DictReader(StringIO(data.decode("utf-8-sig"), newline=""), strict=True))
 
 
-def test_the_columns_are_those_of_the_view_and_the_day(snapshot: Snapshot, export: Export) -> None:
+def test_the_columns_are_those_of_the_view_the_day_and_what_the_figures_say(snapshot: Snapshot, export: Export) -> None:
     header = read(export(as_csv.write, snapshot))[0].keys()
-    assert tuple(header) == (*BacklogRow.__struct_fields__, "as_of")
+    assert tuple(header) == (*BacklogRow.__struct_fields__, "as_of", *FiguresRow.__struct_fields__)
+
+
+def test_what_the_figures_say_stands_on_the_defects_row(snapshot: Snapshot, export: Export) -> None:
+    rows = {row["defect"]: row for row in read(export(as_csv.write, snapshot))}
+    told = [rows["badger-9m2xa"][name] for name in ("reading_value", "figures_verdict", "reckoned")]
+    assert told == ["61.0", "major", "to take up: 7.8 mm; links to take out: 1"]
+    assert {rows["otter-4fh8w"][name] for name in FiguresRow.__struct_fields__} == {""}
 
 
 def test_the_first_rows_are_the_backlog_in_its_order(snapshot: Snapshot, export: Export) -> None:

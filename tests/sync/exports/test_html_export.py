@@ -92,3 +92,11 @@ def test_a_photo_that_is_not_here_leaves_no_broken_picture(snapshot: Snapshot, e
 def test_a_photo_that_is_no_picture_leaves_no_broken_picture(snapshot: Snapshot, export: Export, photo: Path) -> None:
     photo.write_bytes(b"no picture")
     assert "<img" not in export(as_html.write, snapshot).decode()
+
+
+def test_what_the_figures_say_stands_in_the_defects_card_with_the_caution(snapshot: Snapshot, export: Export) -> None:
+    page = export(as_html.write, snapshot).decode()
+    card = page.split('id="badger-9m2xa"')[1].split("</article>")[0]
+    for told in ("7.8 mm to take up.", "take out 1 link", "Only the first span was measured.", "manual comes first"):
+        assert told in card
+    assert page.count('class="reckoned"') == 1

@@ -12,6 +12,7 @@ from sync.exports.snapshot import (
     AsideRow,
     ConflictRow,
     DayRow,
+    FiguresRow,
     JobRow,
     PhotoRow,
     ReportRow,
@@ -75,7 +76,7 @@ def test_the_schema_refuses_what_no_backlog_says(
 @pytest.mark.parametrize("name", ROWS)
 def test_the_schema_describes_and_requires_every_column(name: str) -> None:
     described = json.loads(as_json.schema())["$defs"][name]
-    columns = list(ROWS[name].__struct_fields__)
+    columns = [*ROWS[name].__struct_fields__, *(FiguresRow.__struct_fields__ if name == "defect" else ())]
     assert list(described["properties"]) == described["required"] == columns
 
 
@@ -84,6 +85,12 @@ def test_rows_come_back_whole(snapshot: Snapshot, export: Export) -> None:
     assert msgspec.convert(told["backlog"], tuple[BacklogRow, ...]) == snapshot.backlog
     assert msgspec.convert(told["fleet_standing"], tuple[StandingRow, ...]) == snapshot.standing
     assert msgspec.convert(told["conflicts"], tuple[ConflictRow, ...]) == snapshot.conflicts
+
+
+def test_what_the_figures_say_is_told_with_the_value_as_a_number(snapshot: Snapshot, export: Export) -> None:
+    bare, slack, *_ = json.loads(export(as_json.write, snapshot))["backlog"]
+    assert (slack["reading_value"], slack["reading_unit"], slack["figures_verdict"]) == (61, "mm", "major")
+    assert (bare["reading_value"], bare["figures_say"]) == (None, "")
 
 
 def test_the_side_that_stands_is_told(snapshot: Snapshot, export: Export) -> None:

@@ -72,3 +72,12 @@ def test_a_reader_sees_what_was_written(written: str) -> None:
 
 def test_an_empty_backlog_says_none(empty: Snapshot, export: Export) -> None:
     assert text(empty, export).count("None.") == 9
+
+
+def test_what_the_figures_say_is_told_with_its_defect_alone(snapshot: Snapshot, export: Export) -> None:
+    text = export(as_md.write, snapshot).decode()
+    slack = text.split("### 2.")[1].split("### 3.")[0]
+    assert "- figures_verdict: major" in slack
+    assert "- to_do: Slacken fully, take out 1 link, adjust again." in slack
+    assert "- cautions: Chock both sides. The maker's manual comes first." in slack
+    assert text.count("figures_verdict") == 1

@@ -58,9 +58,19 @@ def test_days_are_days_and_counts_are_numbers(book: Workbook) -> None:
     assert (sheet.cell(2, place("rank")).data_type, sheet.cell(2, place("sightings")).value) == ("n", 2)
 
 
+def test_a_readings_value_is_a_number_and_what_it_comes_to_stands_beside_it(book: Workbook) -> None:
+    header = [column.name for column in BACKLOG]
+    value, verdict, to_do = (
+        book["Backlog"].cell(3, header.index(name) + 1) for name in ("reading_value", "figures_verdict", "to_do")
+    )
+    assert (value.value, value.data_type, value.number_format) == (61, "n", "General")
+    assert (verdict.value, to_do.value) == ("major", "Slacken fully, take out 1 link, adjust again.")
+    assert book["Backlog"].cell(4, header.index("reading_value") + 1).value is None
+
+
 def test_headers_are_frozen_and_filtered(book: Workbook) -> None:
     assert book["Backlog"].freeze_panes == "C2"
-    assert book["Backlog"].auto_filter.ref == "A1:AC5"
+    assert book["Backlog"].auto_filter.ref == "A1:AM5"
     assert all(book[name].auto_filter.ref for name in SHEETS[1:])
 
 

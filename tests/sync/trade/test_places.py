@@ -8,7 +8,9 @@ from builder.edition import VehicleView, compile_edition, read_edition
 from builder.fleet import ReadingLimits
 from builder.load import load_fleet
 from sync.entries import Leak, Reading
+from sync.trade.judge import PUT_RIGHT
 from sync.trade.places import Dated, Latest, Short, Sighted, check_seen, in_short, said_of, series_of
+from sync.trade.reckoning import MANUAL_FIRST
 from sync.trade.trends import Point, advise
 from sync.trade.units import Amount
 
@@ -132,16 +134,36 @@ def test_first_use_and_what_came_before_are_handed_on(otter: VehicleView) -> Non
 
 def test_nothing_measured_is_nothing_said(otter: VehicleView) -> None:
     assert said_of(otter, otter.checks["left/sag"], {}) == ()
-    assert in_short(()) == Short("not judged", "", "")
+    assert in_short(()) == Short("not judged", (), (), (), (), (), ())
 
 
-def test_several_reckonings_become_one_line(otter: VehicleView) -> None:
+def test_several_reckonings_become_one_line_that_says_each_thing_once(otter: VehicleView) -> None:
     found = said_of(otter, otter.checks["left/sag"], LATEST)
     short = in_short((*found, *found))
-    assert short.verdict == "major"
-    assert short.says.startswith("Left sag: 61 mm is 26 mm above")
-    assert short.do.count("Slacken fully") <= 1
-    assert short.do.startswith("Put it right")
+    assert (short.verdict, short) == ("major", in_short(found))
+    assert short.says[0].startswith("Left sag: 61 mm is 26 mm above")
+    assert short.figures[0] == "beyond its limit: 26 mm"
+    assert "Move the idler" in short.do[0] or "Slacken fully" in short.do[0]
+    assert (short.care[0][:5], short.care[-1]) == ("Chock", MANUAL_FIRST)
+
+
+def test_where_a_calculation_says_what_to_do_the_general_word_is_left_out(otter: VehicleView) -> None:
+    found = said_of(otter, otter.checks["left/sag"], LATEST)
+    assert found[0].todo == (PUT_RIGHT,)
+    assert PUT_RIGHT not in in_short(found).do
+    assert in_short(found[:1]).do == (PUT_RIGHT,)
+
+
+def test_a_missing_fact_is_said_with_how_sure_it_is(otter: VehicleView) -> None:
+    bare = with_facts(otter, idler_wrap_deg=None)
+    short = in_short(said_of(bare, otter.checks["left/sag"], LATEST))
+    assert any(line.startswith("Add idler_wrap_deg under [facts] in the vehicle's file") for line in short.sure)
+
+
+def with_facts(view: VehicleView, **facts: float | None) -> VehicleView:
+    """The vehicle with other facts; None takes one away."""
+    known = {key: value for key, value in {**view.vehicle.facts, **facts}.items() if value is not None}
+    return VehicleView(view.edition, view.vehicle.model_copy(update={"facts": known}))
 
 
 LINING = ReadingLimits(quantity="length", unit="mm", low=3, tolerance=0.5, least=0, most=25)
