@@ -1,9 +1,10 @@
 """One fault at one place: everything said of it, who knew what, and from that its episodes and what is open."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from sync.fold.authority import gravest, gravity
+from builder.fleet import SEVERITIES
+from sync.fold.authority import gravity
 from sync.fold.awareness import bits, order
 from sync.fold.statement import ABSENT, PRESENT, Statement
 from sync.state import Severity
@@ -28,10 +29,9 @@ class Powers:
 class Case:
     """`knew[i]` is the mask of those that `said[i]` knew; acyclic.
 
-    `number[i]`: the episode that a statement belongs to, 0 for none. `closing`: mask of those that close what they
-    knew. `outweighed`: mask of those closings, made without authority, that did not know how grave it was: they close
-    nothing after all. `idle`: mask of those without effect: settlements that lower without authority. `closed`:
-    presents closed.
+    `number[i]`: the episode that a statement belongs to, 0 for none; `episodes`: the mask of each. `closing`: mask of
+    those that close what they knew. `outweighed`: mask of those that would have closed it, had they known how grave it
+    was. `idle`: mask of those without effect: settlements that lower without authority. `closed`: presents closed.
     """
 
     said: list[Statement]
@@ -39,23 +39,43 @@ class Case:
     powers: Powers
     number: list[int] = field(default_factory=list)
     severity: list[Severity | None] = field(default_factory=list)
+    episodes: dict[int, int] = field(default_factory=dict)
     closing: int = 0
     outweighed: int = 0
     idle: int = 0
     closed: int = 0
+    _order: list[int] = field(default_factory=list)
+    _says: dict[str, int] = field(default_factory=dict)
+    _past: list[int] = field(default_factory=list)
+    _known_by: list[int] = field(default_factory=list)
+    _as_grave: dict[Severity, int] = field(default_factory=dict)
+    _words: int = 0
 
     def __post_init__(self) -> None:
-        self.number = [0] * len(self.said)
-        self.severity = [said.severity for said in self.said]
-        for i in order(self.knew):
-            self._weigh(i)
-        self.outweighed = self._outweighed()
-        self.closed = self._closed()
+        self._order = order(self.knew)
+        for i, said in enumerate(self.said):
+            self._says[said.says] = self._says.get(said.says, 0) | 1 << i
+            if said.says in ("severity", "settled") and said.severity is not None:
+                self._words |= 1 << i
+        self._words &= self.powers.leads
+        self._look_back()
+        self._weigh_all()
+        while more := self._unaware():  # a closing that goes makes earlier and later episodes one
+            self.outweighed |= more
+            self._weigh_all()
+        self.closed = self._shut(-1)
+
+    @property
+    def shutting(self) -> int:
+        """Those that close, or mean to: to be compared with what they did not know."""
+        return (self.closing | self.outweighed) & ~self.idle
 
     def mask(self, says: Iterable[str]) -> int:
         """Those that say one of these and have effect."""
-        wanted = frozenset(says)
-        return sum(1 << i for i, s in enumerate(self.said) if s.says in wanted) & ~self.idle
+        found = 0
+        for one in says:
+            found |= self._says.get(one, 0)
+        return found & ~self.idle
 
     def aware(self, i: int, j: int) -> bool:
         """Whether i knew j."""
@@ -63,111 +83,130 @@ class Case:
 
     def known_by(self, i: int, among: int) -> bool:
         """Whether any of `among` knew i."""
-        return any(self.knew[j] >> i & 1 for j in bits(among))
+        return bool(self._known_by[i] & among)
 
     def authority(self, i: int) -> bool:
-        """Whether a closing was made with authority: a settlement, a lead's ruling, a sign-off; not by a look alone."""
-        return bool(self.closing >> i & 1) and not self.said[i].finding
+        """Whether a closing is more than a look: a settlement, a ruling, a sign-off."""
+        return bool(self.shutting >> i & 1) and not self.said[i].finding
 
     def in_force(self, mask: int) -> Severity | None:
         """The gravest severity in `mask`; a lead's word stands for those that the lead knew, until graver is seen."""
-        words = [j for j in bits(mask & ~self.idle) if self._lowers(j)]
+        mask &= ~self.idle
         covered = 0
-        for j in words:
+        for j in bits(mask & self._words):
             covered |= self.knew[j]
-        counted = mask & ~self.idle & ~covered
-        severities = [self.severity[j] for j in bits(counted) if self.said[j].says not in ABSENT]
-        return self.powers.heavier(gravest(*severities) if severities else None)
+        counted = mask & ~covered
+        return self.powers.heavier(next((s for s in SEVERITIES if counted & self._as_grave.get(s, 0)), None))
 
-    def _lowers(self, i: int) -> bool:
-        said = self.said[i]
-        return said.says in ("severity", "settled") and said.severity is not None and bool(self.powers.leads >> i & 1)
+    def _look_back(self) -> None:
+        """What each one's knowledge reaches back to; and who knew it."""
+        self._past, self._known_by = list(self.knew), [0] * len(self.said)
+        for i in self._order:
+            for j in bits(self.knew[i]):
+                self._past[i] |= self._past[j]
+                self._known_by[j] |= 1 << i
 
-    def _weigh(self, i: int) -> None:
+    def _weigh_all(self) -> None:
+        self.number = [0] * len(self.said)
+        self.severity = [None] * len(self.said)
+        self.episodes, self._as_grave = {}, {}
+        self.closing = self.idle = 0
+        absent = self.mask(ABSENT)
+        for i in self._order:
+            self._weigh(i, absent)
+
+    def _weigh(self, i: int, absent: int) -> None:
         says, down = self.said[i].says, self.knew[i] & ~self.idle
-        if self.severity[i] is None and says not in ABSENT and self.in_force(self._with_past(down)) is None:
-            self.severity[i] = self.powers.usual
-        episode = max((self.number[j] for j in bits(down) if self.said[j].says not in ABSENT), default=0)
-        shut = max((self.number[j] for j in bits(down & self.closing)), default=0)
+        if not absent >> i & 1:
+            self._name_severity(i, down)
+        episode = self._latest(down & ~absent)
+        shut = self._latest(down & self.closing)
         if says in ("present", "put right"):
-            self.number[i] = max(episode, shut + 1)
-            if says == "put right" and self._light(down | 1 << i, self.number[i]):
-                self.closing |= 1 << i
-        elif says not in ABSENT:
-            self.number[i] = max(episode, shut, 1)
+            self._belongs(i, max(episode, shut + 1))
+            if says == "put right":
+                self._close(i, self._with_past(down) | 1 << i)
+        elif not absent >> i & 1:
+            self._belongs(i, max(episode, shut, 1))
             if says == "settled" and self._lowering(i, down):
                 self._dismiss(i)
-        else:
-            self._weigh_absent(i, down, episode)
+        elif episode:
+            self._belongs(i, episode)
+            if not self._close(i, self._with_past(down)) and says == "unsettled":
+                self._dismiss(i)
 
-    def _weigh_absent(self, i: int, down: int, episode: int) -> None:
-        """A sign-off and a lead's word close any; a look, even a lead's, closes only what is advisory or minor."""
-        self.number[i] = episode
-        said = self.said[i]
-        if episode and (self._entitled(i) or self._light(down, episode)):
+    def _name_severity(self, i: int, down: int) -> None:
+        severity = self.said[i].severity
+        if severity is None and self.in_force(self._with_past(down)) is None:
+            severity = self.powers.usual
+        if severity is not None:
+            self.severity[i] = severity
+            self._as_grave[severity] = self._as_grave.get(severity, 0) | 1 << i
+
+    def _close(self, i: int, view: int) -> bool:
+        """Whether it may close what it knew: a sign-off and a lead's word any; a look, even a lead's, and the word of
+        anybody else only what is advisory or minor as far as they knew. It does, unless it is outweighed."""
+        may = self._entitled(i) or self._light(view, self.number[i])
+        if may and not self.outweighed >> i & 1:
             self.closing |= 1 << i
-        elif episode and said.says == "unsettled":
-            self._dismiss(i)
+        return may
 
     def _entitled(self, i: int) -> bool:
-        """Whether it may close whatever it knew."""
         said = self.said[i]
         return said.says == "signed off" or (bool(self.powers.leads >> i & 1) and not said.finding)
 
-    def _light(self, down: int, episode: int) -> bool:
-        return self._mild(self._of_episode(down, episode))
-
-    def _mild(self, mine: int) -> bool:
-        """Whether these together are advisory or minor, and what they saw is not only repaired for now."""
+    def _light(self, view: int, episode: int) -> bool:
+        """Whether an episode, with earlier ones still open, is advisory or minor, and not only repaired for now; as far
+        as a view reaches."""
+        mine = self.episodes.get(episode, 0) & view
+        earlier = [number for number, those in self.episodes.items() if number < episode and those & view]
+        if earlier:
+            still = self.mask(PRESENT) & view & ~self._shut(view)
+            first = min((number for number in earlier if self.episodes[number] & still), default=episode)
+            for number in range(first, episode):
+                mine |= self.episodes.get(number, 0) & view
         if gravity(self.in_force(mine)) > gravity("minor"):
             return False
-        return not self.powers.held(self.said[j].entry for j in bits(mine) if self.said[j].says in PRESENT)
+        return not self.powers.held(self.said[j].entry for j in bits(mine & self.mask(PRESENT)))
+
+    def _unaware(self) -> int:
+        """Closings without authority that did not know how grave it was: not to know gives no authority. All counts but
+        what was said by those who knew of the closing."""
+        found = 0
+        for i in bits(self.closing):
+            if not self._entitled(i) and not self._light(~self._known_by[i] & ~self.idle, self.number[i]):
+                found |= 1 << i
+        return found
 
     def _lowering(self, i: int, down: int) -> bool:
         severity = self.said[i].severity
         if severity is None or self.powers.leads >> i & 1:
             return False
-        return gravity(self.powers.heavier(severity)) < gravity(self.in_force(self._of_episode(down, self.number[i])))
+        mine = self.episodes[self.number[i]] & self._with_past(down)
+        return gravity(self.powers.heavier(severity)) < gravity(self.in_force(mine))
 
-    def _of_episode(self, down: int, episode: int) -> int:
-        return sum(1 << j for j in bits(self._with_past(down)) if self.number[j] == episode)
+    def _latest(self, mask: int) -> int:
+        return max((number for number, those in self.episodes.items() if those & mask), default=0)
 
     def _with_past(self, down: int) -> int:
         """What is known, with what those in turn had known: nobody sheds a severity by forgetting."""
-        found = left = down
-        while left:
-            for j in bits(left):
-                found |= self.knew[j]
-            left, down = found & ~down, found
+        found = down
+        for j in bits(down):
+            found |= self._past[j]
         return found & ~self.idle
+
+    def _belongs(self, i: int, episode: int) -> None:
+        self.number[i] = episode
+        self.episodes[episode] = self.episodes.get(episode, 0) | 1 << i
 
     def _dismiss(self, i: int) -> None:
         self.idle |= 1 << i
+        self.episodes[self.number[i]] &= ~(1 << i)
         self.number[i] = 0
 
-    def _outweighed(self) -> int:
-        """Not knowing that it is grave gives no authority: all that was said of the episode counts, but for what was
-        said by those who knew of the closing."""
-        mask = 0
-        for i in bits(self.closing):
-            if not self._entitled(i):
-                mine = (j for j, number in enumerate(self.number) if number == self.number[i] and not self.aware(j, i))
-                mask |= (not self._mild(sum(1 << j for j in mine) & ~self.idle)) << i
-        return mask
-
-    def _closed(self) -> int:
-        """Presents that a closing knew, and those that a closed one had replaced."""
-        closed, closing = 0, self.closing & ~self.outweighed
-        for i in reversed(order(self.knew)):
-            shut = closing >> i & 1 or self.known_by(i, closing | closed)
-            if shut and self.said[i].says in PRESENT:
-                closed |= 1 << i
-        return closed
-
-
-def numbered(case: Case, mask: int) -> Mapping[int, int]:
-    """Episode -> mask of those in `mask` that belong to it."""
-    found: dict[int, int] = {}
-    for i in bits(mask):
-        found[case.number[i]] = found.get(case.number[i], 0) | 1 << i
-    return found
+    def _shut(self, view: int) -> int:
+        """Presents that a closing knew, and those that a closed one had replaced, as far as a view reaches."""
+        presents, shut = self.mask(PRESENT) & view, self.closing & view
+        for i in reversed(self._order):
+            if presents >> i & 1 and self._known_by[i] & shut:
+                shut |= 1 << i
+        return shut & presents

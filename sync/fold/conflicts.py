@@ -32,9 +32,9 @@ def occasion(one: Statement, other: Statement) -> int | None:
 
 def disputes(case: Case, limits: Limits) -> Iterator[tuple[int, int, str]]:
     """Each open disagreement: two statements, the one that says present first, and its kind."""
-    claims = case.mask(FINDINGS | {"settled", "unsettled"}) | case.closing
+    claims = case.mask(FINDINGS | {"settled", "unsettled"}) | case.shutting
     words = case.mask({"severity"})
-    enders = case.mask({"settled", "unsettled"}) | sum(1 << i for i in bits(case.closing) if case.authority(i))
+    enders = case.mask({"settled", "unsettled"}) | sum(1 << i for i in bits(case.shutting) if case.authority(i))
     presents = case.mask(PRESENT) | words
     for i in bits(presents):
         rivals = (claims | words) & ~case.knew[i] & ~(1 << i)
@@ -63,13 +63,13 @@ def _kind(case: Case, i: int, j: int, limits: Limits) -> str:
 
 def _gone(case: Case, i: int) -> bool:
     """Says that it is not there now: absent, or put right with effect."""
-    return case.said[i].says in ABSENT or (case.said[i].says == "put right" and bool(case.closing >> i & 1))
+    return case.said[i].says in ABSENT or (case.said[i].says == "put right" and bool(case.shutting >> i & 1))
 
 
 def _against(case: Case, present: int, absent: int) -> str:
     """A present and an absent."""
     when = occasion(case.said[absent], case.said[present])
-    if case.closing >> absent & 1:
+    if case.shutting >> absent & 1:
         if case.number[present] > case.number[absent]:
             return ""
         same_look = when == 0 and case.said[absent].says != "put right"

@@ -15,7 +15,7 @@ from sync.fold.fields import Said
 from sync.fold.log import Place
 from sync.fold.matter import Matter, Spoken, matter
 from sync.fold.placing import Known, known_place
-from sync.fold.sounds import Sound, choose, kept_sounds
+from sync.fold.sounds import Kept, Sound, choose, kept_sounds
 from sync.fold.speech import Look, Ruled, finding_statement, rulings, settle_statement
 from sync.fold.statement import Statement
 from sync.fold.words import why
@@ -38,8 +38,20 @@ class Judged(NamedTuple):
     sounds: list[Statement]
 
 
-def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
-    """Every fault of the place by itself; they share its sounds."""
+class Hearing(NamedTuple):
+    """All that is said at a place, by whomever: `loud` is everything but sounds, `kept` the sounds that matter."""
+
+    place: Place
+    said: list[Statement]
+    known: Known
+    aliases: dict[str, tuple[str, ...]]
+    ruled: dict[str, list[Ruled]]
+    loud: list[Written]
+    kept: list[Kept]
+
+
+def hear(place: Place, heard: Heard, context: Context, look: Look) -> Hearing:
+    """What findings said, with what desks said of it."""
     settled = [s for logged in context.settled(place) if (s := settle_statement(logged, look, context))]
     said = [*heard.loud, *settled]
     known = known_place(place, context.edition, context.editions, (s.edition for s in said))
@@ -48,15 +60,20 @@ def judge(place: Place, heard: Heard, context: Context, look: Look) -> Judged:
     ruled = {fault: _ruled(fault, said, aliases, known, context) for fault in faults}
     every = [*said, *(item.statement for items in ruled.values() for item in items)]
     loud: list[Written] = [*every, *(s.via for s in said if s.via is not None)]
-    kept = kept_sounds(heard.sounds, loud, context.cloned)
+    return Hearing(place, said, known, aliases, ruled, loud, kept_sounds(heard.sounds, loud, context.cloned))
+
+
+def judge(hearing: Hearing, context: Context) -> Judged:
+    """Every fault of the place by itself; they share its sounds."""
+    place, said, known, aliases, ruled, loud, kept = hearing
     whole = {one.sound.entry: s for one in kept if (s := _statement(one.sound, context))}
     defects: list[Defect] = []
     conflicts: list[Conflict] = []
-    for fault in faults:
+    for fault, of_desks in ruled.items():
         of_fault = [s for s in said if s.fault is None or s.fault == fault]
         beside = sum(1 << i for i, s in enumerate(loud) if not isinstance(s, Statement) or s.fault in (None, fault))
         sounds = [whole[one.sound.entry] for one in choose(kept, beside)]
-        found = matter(place, known, Spoken(fault, [*of_fault, *sounds], ruled[fault], aliases), context)
+        found = matter(place, known, Spoken(fault, [*of_fault, *sounds], of_desks, aliases), context)
         _report(found, defects, conflicts)
     defects.sort(key=lambda d: d.opening)
     conflicts.sort(key=lambda c: c.id)

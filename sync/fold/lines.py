@@ -63,7 +63,7 @@ class Line:
     def doubts(self) -> list[Statement]:
         """Who saw an open one gone, sound or put right with knowledge of it, without that closing it."""
         case, found = self.matter.case, []
-        for i in bits(self.said & (~case.closing | case.outweighed)) if self.open else ():
+        for i in bits(self.said & ~case.closing) if self.open else ():
             says = case.said[i].says
             doubtful = says == "put right" or (says in ABSENT and case.knew[i] & self.sightings)
             if doubtful and not case.known_by(i, self.sightings):

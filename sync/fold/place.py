@@ -7,7 +7,7 @@ import msgspec
 from sync.entries import AnyEntry, Finding, Ruling, Work
 from sync.fold.awareness import by_id
 from sync.fold.context import Context
-from sync.fold.judging import Heard, judge
+from sync.fold.judging import Heard, Hearing, hear, judge
 from sync.fold.log import Logged, Place, canonical
 from sync.fold.memory import Memory, read_memory, write_memory
 from sync.fold.sounds import Sound
@@ -42,8 +42,9 @@ def fold_place(place: Place, findings: Sequence[Logged], context: Context) -> Fo
         return [logged for logged in findings if logged.entry.id in ids]
 
     waiting = _waiting(others, {logged.entry.id for logged in findings})
-    memory = Memory(lasts=lasts, waiting=waiting)
-    return _judged(place, memory, Heard(_marks(sounds, context), *_loud(others, [], context)), context, read)
+    heard = Heard(_marks(sounds, context), *_loud(others, [], context))
+    hearing = _heard(place, heard, context, read)
+    return _judged(hearing, Memory(lasts=lasts, waiting=waiting, voided=heard.voided), heard.loud, context)
 
 
 def extend_place(folded: FoldedPlace, new: Sequence[Logged], context: Context, read: Read) -> FoldedPlace | None:
@@ -59,12 +60,10 @@ def extend_place(folded: FoldedPlace, new: Sequence[Logged], context: Context, r
     lasts = _lasts(memory.lasts, sounds)
     if memory.quiet and not others and not context.settled(folded.place):
         return FoldedPlace(place=folded.place, memory=write_memory(Memory(lasts=lasts)))
-    if any(logged.entry.seq <= context.claimed.get(logged.entry.device, 0) for logged in new):
-        return None  # somebody already claims to have known it: that one would have to be compared again
     loud, voided = _loud(others, [*memory.loud, *memory.voided], context)
     earlier = _earlier_sounds(memory, loud, context, read)
-    if earlier is None:
-        return None
+    if earlier is None or any(logged.entry.seq <= context.claimed.get(logged.entry.device, 0) for logged in new):
+        return None  # what was forgotten might matter; or who claims to have known it would have to be heard again
     marks = [*earlier, *_marks(sounds, context)]
     heard = Heard(marks, memory.loud + loud, memory.voided + voided)
     devices = {mark.device for mark in marks} | {statement.device for statement in heard.loud}
@@ -72,7 +71,11 @@ def extend_place(folded: FoldedPlace, new: Sequence[Logged], context: Context, r
         return None
     here = {logged.entry.id for logged in new} | {statement.entry for statement in (*heard.loud, *heard.voided)}
     waiting = sorted({*memory.waiting, *_waiting(others, here)})
-    return _judged(folded.place, Memory(lasts=lasts, waiting=waiting), heard, context, read)
+    hearing = _heard(folded.place, heard, context, read)
+    left = msgspec.structs.replace(memory, lasts=lasts, waiting=waiting, voided=heard.voided)
+    if not others and [one.sound.entry for one in hearing.kept] == [sound.entry for sound in memory.sounds]:
+        return msgspec.structs.replace(folded, memory=write_memory(left))  # nothing that matters was added
+    return _judged(hearing, left, heard.loud, context)
 
 
 def _sorted_out(place: Place, findings: Sequence[Logged], context: Context) -> tuple[list[Logged], list[Logged]]:
@@ -157,7 +160,7 @@ def _waiting(others: Sequence[Logged], here: Container[str]) -> list[str]:
     return sorted({entry for entry in named if entry is not None and entry not in here})
 
 
-def _judged(place: Place, memory: Memory, heard: Heard, context: Context, read: Read) -> FoldedPlace:
+def _heard(place: Place, heard: Heard, context: Context, read: Read) -> Hearing:
     def look(entry: str) -> Logged | None:
         """A finding of this place, or what a desk wrote."""
         here = [one for one in read([entry]) if isinstance(one.entry, Finding) and context.place(one.entry) == place]
@@ -167,9 +170,15 @@ def _judged(place: Place, memory: Memory, heard: Heard, context: Context, read: 
 
     heard.loud.sort(key=written_order)
     heard.voided.sort(key=written_order)
-    judged = judge(place, heard, context, look)
-    left = msgspec.structs.replace(memory, sounds=judged.sounds, loud=heard.loud, voided=heard.voided)
-    return FoldedPlace(place=place, defects=judged.defects, conflicts=judged.conflicts, memory=write_memory(left))
+    return hear(place, heard, context, look)
+
+
+def _judged(hearing: Hearing, memory: Memory, loud: list[Statement], context: Context) -> FoldedPlace:
+    judged = judge(hearing, context)
+    left = msgspec.structs.replace(memory, sounds=judged.sounds, loud=loud)
+    return FoldedPlace(
+        place=hearing.place, defects=judged.defects, conflicts=judged.conflicts, memory=write_memory(left)
+    )
 
 
 def _extends(entry: AnyEntry, memory: Memory, context: Context) -> bool:

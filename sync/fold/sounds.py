@@ -4,7 +4,8 @@ A place is mostly looked at and found well. A `sound` matters in two ways only:
 - it disagrees with something, neither writer knowing of the other. A device that looks again is compared by its newer
   look, so of each device only its last look unaware of that something matters;
 - it closes, or casts doubt on, what its writer knew. All those whose writers knew the same, and that the same writers
-  knew of, say the same: the first and the last of them by occasion stand for all.
+  knew of, say the same: the first of them by occasion stands for all; and the last too, where something is neither
+  known to them nor knows of them, since there occasions are compared.
 Keeping them from those kept and newer ones gives the same as keeping them from all.
 """
 
@@ -76,9 +77,10 @@ def choose(sounds: Sequence[Kept], beside: int) -> list[Kept]:
         compared |= unaware
         if knew:
             classes.setdefault((knew, known_by), []).append(i)
-    for alike in classes.values():
+    for (knew, known_by), alike in classes.items():
         kept.add(min(alike, key=lambda i: (sounds[i].sound.on, i)))
-        kept.add(max(alike, key=lambda i: (sounds[i].sound.on, i)))
+        if beside & ~knew & ~known_by:
+            kept.add(max(alike, key=lambda i: (sounds[i].sound.on, i)))
     return [sounds[i] for i in sorted(kept)]
 
 

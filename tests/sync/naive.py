@@ -172,53 +172,83 @@ class Matter:
         return self.weighed[1]
 
     @cached_property
-    def weighed(self) -> tuple[dict[Said, int], set[Said], set[Said]]:
+    def shutting(self) -> set[Said]:
+        """Those that close, or meant to and are outweighed by what they did not know."""
+        return {s for s in self.closing | self.weighed[3] if s not in self.idle}
+
+    @cached_property
+    def weighed(self) -> tuple[dict[Said, int], set[Said], set[Said], set[Said]]:
+        """Over and over, until no closing is left whose writer had no authority and did not know how grave it was."""
+        outweighed: set[Said] = set()
+        while True:
+            number, closing, idle = self.weigh(outweighed)
+            live = [s for s in self.said if s not in idle]
+            again = set()
+            for c in closing:
+                unaware = {s for s in live if not self.knew(s, c)}
+                if not self.entitled(c) and not self.light(unaware, number[c], number, closing):
+                    again.add(c)
+            if not again:
+                return number, closing, idle, outweighed
+            outweighed |= again
+
+    def entitled(self, s: Said) -> bool:
+        return s.says == "signed" or (s.lead and not s.finding)
+
+    def weigh(self, outweighed: set[Said]) -> tuple[dict[Said, int], set[Said], set[Said]]:
         number: dict[Said, int] = {}
         closing: set[Said] = set()
         idle: set[Said] = set()
         for s in reversed(list(networkx.topological_sort(self.graph))):
+            s.severity = s.claimed
             down = {d for d in self.graph.successors(s) if d not in idle}
-            if s.severity is None and not s.absent:
-                past = {d for d in networkx.descendants(self.graph, s) if d not in idle}
-                if self.in_force(past) is None:
-                    s.severity = self.usual
+            past = {d for d in networkx.descendants(self.graph, s) if d not in idle and self.reaches(down, d)}
+            if s.severity is None and not s.absent and self.in_force(past) is None:
+                s.severity = self.usual
             seen = max((number[d] for d in down if not d.absent), default=0)
             shut = max((number[d] for d in down if d in closing), default=0)
             if s.there and s.finding:
                 number[s] = max(seen, shut + 1)
-                if s.says == "put right" and self.light(down | {s}, number[s], number, idle):
+                if s.says == "put right" and self.light(past | {s}, number[s], number, closing):
                     closing.add(s)
             elif not s.absent:
                 number[s] = max(seen, shut, 1)
                 if s.settled and s.claimed and not s.lead:
-                    mine = self.episode(down, number[s], number, idle)
+                    mine = {d for d in past if number[d] == number[s]}
                     if GRAVITY[self.heavier(s.claimed)] < GRAVITY[self.in_force(mine)]:
                         idle.add(s)
             else:
                 number[s] = seen
-                may = s.says == "signed" or (s.lead and not s.finding) or self.light(down, seen, number, idle)
-                if seen and may:
+                if seen and (self.entitled(s) or self.light(past, seen, number, closing)):
                     closing.add(s)
                 elif seen and s.settled:
                     idle.add(s)
+            closing -= outweighed
             if s in idle:
                 number[s] = 0
         return number, closing, idle
 
-    def episode(self, down: set[Said], episode: int, number: dict[Said, int], idle: set[Said]) -> set[Said]:
-        every = set(down)
-        for s in down:
-            every |= networkx.descendants(self.graph, s)
-        return {s for s in every if s not in idle and number.get(s) == episode}
+    def reaches(self, down: set[Said], far: Said) -> bool:
+        """Whether one of these is it, or leads to it."""
+        return far in down or any(far in networkx.descendants(self.graph, d) for d in down)
 
-    def light(self, down: set[Said], episode: int, number: dict[Said, int], idle: set[Said]) -> bool:
-        return self.mild(self.episode(down, episode, number, idle))
-
-    def mild(self, mine: set[Said]) -> bool:
+    def light(self, view: set[Said], episode: int, number: dict[Said, int], closing: set[Said]) -> bool:
+        """Whether an episode, with earlier ones still open as far as these go, is advisory or minor, and not only
+        repaired for now."""
+        still = {number[s] for s in view if s.there and number[s] and not self.closed(s, view, closing)}
+        first = min({*still, episode})
+        mine = {s for s in view if first <= number.get(s, 0) <= episode}
         if GRAVITY[self.in_force(mine)] > GRAVITY["minor"]:
             return False
         seen = {s.id for s in mine if s.there}
         return not self.cautious("temporary", {name for name, of in self.ids.items() if of in seen})
+
+    def closed(self, s: Said, view: set[Said], closing: set[Said]) -> bool:
+        """Known, among these, to one that closes, or to a sighting that was itself closed."""
+        if s in closing:
+            return True
+        later = [o for o in view if self.knew(o, s)]
+        return any(o in closing or (o.there and self.closed(o, view, closing)) for o in later)
 
     def in_force(self, mine: set[Said]) -> str | None:
         words = [s for s in mine if s.lead and s.claimed and (s.says == "word" or s.settled)]
@@ -240,12 +270,12 @@ class Matter:
         return [s for s in self.said if s not in self.idle]
 
     def is_gone(self, s: Said) -> bool:
-        return s.absent or (s.says == "put right" and s in self.closing)
+        return s.absent or (s.says == "put right" and s in self.shutting)
 
     @cached_property
     def disputes(self) -> list[tuple[Said, Said]]:
         def counts(s: Said) -> bool:
-            return s.finding or s.settled or s in self.closing or s.says in ("reopened", "word")
+            return s.finding or s.settled or s in self.shutting or s.says in ("reopened", "word")
 
         pairs = combinations([s for s in self.live() if counts(s)], 2)
         return [
@@ -262,7 +292,7 @@ class Matter:
             return False
         if self.is_gone(a) or self.is_gone(b):
             absent, there = (a, b) if self.is_gone(a) else (b, a)
-            if absent in self.closing:
+            if absent in self.shutting:
                 return self.number[there] <= self.number[absent]
             return self.occasion(absent, there) != "earlier"
         if self.number[a] != self.number[b]:
@@ -283,7 +313,7 @@ class Matter:
     def ended(self, a: Said, b: Said) -> bool:
         presents = not (a.absent or b.absent)
         for s in self.live():
-            ends = s.settled or (s in self.closing and not s.finding) or (s.says == "word" and presents)
+            ends = s.settled or (s in self.shutting and not s.finding) or (s.says == "word" and presents)
             if ends and s is not a and s is not b and (self.knew(s, a) or self.knew(s, b)):
                 return True
         return self.looked_again(a, b) or self.looked_again(b, a)
@@ -300,25 +330,9 @@ class Matter:
 
     # --- the outcome
 
-    @cached_property
-    def effective(self) -> set[Said]:
-        """Closings, but for those by people without authority who did not know how grave it was."""
-        found = set()
-        for c in self.closing:
-            mine = {s for s in self.live() if self.number[s] == self.number[c] and not self.knew(s, c)}
-            if c.says == "signed" or (c.lead and not c.finding) or self.mild(mine):
-                found.add(c)
-        return found
-
-    def closed(self, s: Said) -> bool:
-        if s in self.effective:
-            return True
-        later = [o for o in self.live() if self.knew(o, s)]
-        return any(o in self.effective or (o.there and self.closed(o)) for o in later)
-
     def found(self) -> Found:
         there = [s for s in self.live() if s.there]
-        alive = {self.number[s] for s in there if not self.closed(s)}
+        alive = {self.number[s] for s in there if not self.closed(s, set(self.live()), self.closing)}
         for pair in self.disputes:
             alive |= {self.number[s] for s in pair if not self.is_gone(s)}
         sides = frozenset(s.id for pair in self.disputes for s in pair)

@@ -268,6 +268,31 @@ def test_a_ruling_by_who_knew_that_a_look_had_closed_it_opens_nothing(rm, tw, de
     assert open_defects(folded(rm, tw, desk)) == []
 
 
+def test_a_settlement_of_a_later_minor_sighting_does_not_close_an_earlier_major_one(rm, desk):
+    """A history that random ones once found: who sounded it and saw it again had never known how grave it was."""
+    ab, other = Phone("d-ab", "AB"), Desk("desk-2", "AB")
+    opening = rm.walk().defect("sag", "slack", "major")
+    walk = ab.walk("full")
+    walk.defect("sag", "slack", "minor")
+    walk.sound("sag")
+    other.learn(rm, ab)
+    again = ab.walk("hot", LATEST).verdict("same", "sag", opening, severity="minor")
+    back = desk.learn(rm, ab).rule(again, by="TW", closed=None)
+    other.settle("sag", "slack", choose=back)
+    assert only(open_defects(folded(rm, ab, desk, other))).severity == "major"
+
+
+def test_a_look_at_what_came_back_closes_nothing_while_a_graver_one_is_open_from_before(rm, tw, desk):
+    ab = Phone("d-ab", "AB")
+    first = rm.walk().defect("sag", "slack", "minor")
+    ab.walk().defect("sag", "slack", "dangerous")
+    desk.learn(rm).rule(first, closed={"reason": "taken up"})
+    rm.learn(desk).walk("cold", LATER).defect("sag", "slack", "minor")
+    tw.learn(rm, ab, desk).walk("cold", LATEST).sound("sag")
+    found = only(open_defects(folded(rm, tw, ab, desk)))
+    assert (found.severity, found.status, len(found.sightings)) == ("dangerous", "to confirm", 3)
+
+
 def test_without_a_published_rule_there_is_no_floor():
     assert gravest() is None
 
