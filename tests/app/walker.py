@@ -92,7 +92,7 @@ class Walker:
 
     def at_the_end(self) -> "Walker":
         self.page.evaluate("location.hash = location.hash.split('/').slice(0, 3).join('/') + '/finish'")
-        self.heading("Nearly done").wait_for()
+        self.heading("Before you finish").wait_for()
         return self
 
     def finished(self, why: str | None = None) -> "Walker":

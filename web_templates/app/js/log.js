@@ -193,6 +193,11 @@ export class Log extends EventTarget {
     });
   }
 
+  /** How many entries this phone holds, wherever else they are. */
+  recorded() {
+    return this.storage.read(["entries"], (work) => work.count("entries"));
+  }
+
   /**
    * "new", "kept", or "wiped": this phone has saved before and its database is gone.
    * @returns {Promise<{state: "new" | "kept" | "wiped", lost: import("./marker.js").Marker | null}>}

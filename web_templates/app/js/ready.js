@@ -12,6 +12,8 @@ import { sha256 } from "./bytes.js";
 export const CLOCK_MOST_S = 300;
 const PHOTO_BYTES = 500_000;
 const PHOTOS_WANTED = 50;
+/** More than anybody takes: no figure is said. */
+const PHOTOS_MANY = 1000;
 
 /**
  * @typedef {object} Parts
@@ -92,7 +94,8 @@ async function room() {
   if (!navigator.storage?.estimate) return item("room", null, "unknown");
   const { quota = 0, usage = 0 } = await navigator.storage.estimate();
   const photos = Math.floor(Math.max(0, quota - usage) / PHOTO_BYTES);
-  return item("room", photos >= PHOTOS_WANTED, photos >= PHOTOS_WANTED ? "enough" : "short", { photos, wanted: PHOTOS_WANTED });
+  const state = photos < PHOTOS_WANTED ? "short" : photos < PHOTOS_MANY ? "enough" : "plenty";
+  return item("room", photos >= PHOTOS_WANTED, state, { photos: Math.min(photos, PHOTOS_MANY), wanted: PHOTOS_WANTED });
 }
 
 /**

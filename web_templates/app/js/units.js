@@ -63,6 +63,24 @@ export function shown(value) {
 }
 
 /**
+ * A limit in the unit in hand. Converted, it has three figures, rounded to the safe side: who reads it and stays
+ * within it is within the true one.
+ * @param {number} limit in the limits' own unit
+ * @param {"low" | "high"} side
+ * @param {{quantity: string, unit: string}} limits
+ * @param {string} unit in hand
+ * @param {Conversions} conversions
+ */
+export function limitIn(limit, side, limits, unit, conversions) {
+  if (unit === limits.unit) return limit;
+  const here = convert(limit, limits.unit, unit, limits.quantity, conversions);
+  const step = 10 ** (Math.floor(Math.log10(Math.abs(here) || 1)) - 2);
+  // What stands on a step already stays there, whatever the last binary digit says.
+  const steps = Number((here / step).toPrecision(12));
+  return Number(((side === "low" ? Math.ceil(steps) : Math.floor(steps)) * step).toPrecision(3));
+}
+
+/**
  * @param {string} unit
  * @param {string} quantity
  * @param {Conversions} conversions

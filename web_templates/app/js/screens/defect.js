@@ -159,6 +159,7 @@ export class DefectForm {
   #change(change) {
     this.held = { ...this.held, ...change };
     this.dirty = true;
+    this.env.app.frame.hush();
     if ("fault" in change || "leak" in change) this.#propose();
     clearTimeout(this.timer);
     this.timer = window.setTimeout(() => void this.#keepNow(), PAUSE);
@@ -213,8 +214,7 @@ export class DefectForm {
   async #save() {
     await this.photos?.settled();
     const lacking = this.#lacking();
-    if (lacking) return this.env.app.frame.say(lacking);
-    if (this.field?.input.value.trim() && !this.field.reading()) return this.env.app.frame.say(say("reading.no-number"));
+    if (lacking) return this.#lead(lacking);
     if (this.field && !(await this.field.believe())) return undefined;
     const corrects = this.base?.id ?? this.held.corrects;
     const how = { dropDraft: this.key, also: this.held.also, ...(corrects && { corrects }) };
@@ -226,12 +226,22 @@ export class DefectForm {
     return this.env.app.frame.say(say("form.saved"));
   }
 
-  /** What is lacking, in words, or null. */
+  /** What is lacking, in words, and where it is to be said; or null. */
   #lacking() {
-    const { held } = this;
+    const { held, field } = this;
     const said = held.fault || held.note.trim() || held.photos.length > 0 || this.base?.verdict;
-    if (!said) return say(this.check ? "form.lacks-fault" : "form.lacks-words");
-    return held.severity ? null : say("form.lacks-severity");
+    if (!said) return { words: say(this.check ? "form.lacks-fault" : "form.lacks-words"), at: this.sheet.body.querySelector("fieldset") };
+    if (!held.severity) return { words: say("form.lacks-severity"), at: this.severity?.node };
+    if (field?.input.value.trim() && !field.reading()) return { words: say("reading.no-number"), at: field.input };
+    return null;
+  }
+
+  /** To what is lacking, with the focus. @param {{words: string, at: Element | null | undefined}} lacking */
+  #lead({ words, at }) {
+    const input = /** @type {HTMLElement | null | undefined} */ (at?.matches("input") ? at : at?.querySelector("input"));
+    at?.scrollIntoView({ block: "center" });
+    input?.focus({ preventScroll: true });
+    this.env.app.frame.say(words);
   }
 
   /** @returns {Said} */

@@ -39,7 +39,7 @@ export async function handInScreen(app, code = "") {
       h(
         "section",
         { class: "sheet" },
-        h("h2", null, pending.entries > 0 ? say("status.pending", { n: pending.entries }) : say("status.none")),
+        h("h2", null, await app.pendingWords()),
         pending.photos > 0 && h("p", null, say("hand-in.photos", { n: pending.photos })),
         h("p", { class: "soft" }, say("hand-in.stays")),
         workshop && h("p", { class: "soft" }, say("hand-in.seen", { name: workshop.name, day: shortDay(workshop.seen) })),
@@ -167,6 +167,7 @@ function pairSheet(app, scanned = "") {
  */
 function knownSheet(app, count, made) {
   const said = h("p", { role: "status" });
+  const here = h("p", { class: "soft" }, hereWords(count, made));
   const input = h("input", {
     type: "file",
     id: fresh("carry"),
@@ -178,14 +179,21 @@ function knownSheet(app, count, made) {
     if (!file) return;
     const taken = await app.attempt(async () => app.carries.take(await file.text()));
     input.value = "";
-    if (taken) said.textContent = taken.kept ? say("carry.taken", { n: taken.head.count }) : say("carry.older");
+    if (!taken) return;
+    said.textContent = taken.kept ? say("carry.taken", { n: taken.head.count }) : say("carry.older");
+    if (taken.kept) here.textContent = hereWords(taken.head.count, taken.head.made);
   }
   return h(
     "section",
     { class: "sheet" },
     h("h2", null, say("carry.title")),
-    h("p", { class: "soft" }, count === null ? say("carry.none") : say("carry.here", { n: count, day: shortDay(made) })),
+    here,
     h("label", { class: "target", for: input.id }, input, h("span", { class: "face" }, h("span", null, say("carry.open")))),
     said,
   );
+}
+
+/** @param {number | null} count @param {string} made */
+function hereWords(count, made) {
+  return count === null ? say("carry.none") : say("carry.here", { n: count, day: shortDay(made) });
 }

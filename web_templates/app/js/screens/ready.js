@@ -49,7 +49,7 @@ function line(item) {
     h(
       "div",
       null,
-      h("h3", null, sayIfKnown(`ready.${item.id}`, item.id), h("span", { class: "ready-word" }, say(`ready.${kind}-word`))),
+      h("h3", null, sayIfKnown(`ready.${item.id}`, item.id), h("span", { class: "ready-word" }, sayIfKnown(`ready.${item.id}.${item.state}-word`, say(`ready.${kind}-word`)))),
       h("p", null, state),
       how && h("p", { class: "kept-lines" }, how),
     ),

@@ -105,7 +105,7 @@ class Report {
     const said = { kind, vehicle: this.vehicle, source: this.source, symptom, ...(conditions && { conditions }), photos };
     const saved = await this.app.attempt(() => this.app.log.appendAll([said], { dropDraft: this.key }));
     if (!saved) return;
-    this.app.frame.say(say("form.saved"));
+    this.app.frame.say(say("form.saved"), { onward: true });
     this.app.go(`#/v/${this.vehicle}`);
   }
 }

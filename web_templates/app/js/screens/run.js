@@ -37,7 +37,7 @@ export async function runScreen(app, id) {
       ...(driver.value() && { driver: driver.value() }),
     };
     if (!(await app.attempt(() => app.log.append(said)))) return;
-    app.frame.say(say("form.saved"));
+    app.frame.say(say("form.saved"), { onward: true });
     app.go(`#/v/${id}`);
   }
 

@@ -18,7 +18,7 @@ export function openSearch(env) {
   const shelf = sheet({ title: say("search.title"), note: env.vehicle.name, closed: () => {} });
   const show = () => {
     const found = matching(all, word.value);
-    count.textContent = say("search.found", { n: found.length });
+    count.textContent = found.length > 0 ? say("search.found", { n: found.length }) : say("search.none");
     refill(
       list,
       found.map((one) => row(one, () => go(env, shelf.close, one))),

@@ -37,7 +37,7 @@ export async function topUpScreen(app, id) {
     const levels = { ...(before.value() && { level_before: before.value() }), ...(after.value() && { level_after: after.value() }) };
     const said = { kind: /** @type {const} */ ("fluid"), vehicle: id, fluid: name, litres: value, day: app.today(), ...levels };
     if (!(await app.attempt(() => app.log.append(said)))) return;
-    app.frame.say(say("form.saved"));
+    app.frame.say(say("form.saved"), { onward: true });
     app.go(`#/v/${id}`);
   }
 
@@ -70,7 +70,12 @@ function fluids(vehicle) {
   const plates = choice({
     name: say("top-up.fluid"),
     options: Object.keys(vehicle.fluids).map((fluid) => ({ value: fluid, word: fluid })),
-    chosen: (fluid) => refill(specified, say("top-up.specified", { what: vehicle.fluids[fluid] ?? "" })),
+    chosen: (fluid) => refill(specified, say("top-up.specified", { what: together(vehicle.fluids[fluid] ?? "") })),
   });
   return { plates, specified };
+}
+
+/** A figure and its unit stay on one line. @param {string} words */
+function together(words) {
+  return words.replace(/(\d) (?=\S)/g, "$1\u00a0");
 }

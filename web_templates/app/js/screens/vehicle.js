@@ -46,8 +46,8 @@ export async function vehicleScreen(app, id) {
             h("div", { class: "stack" }, form.fields, form.button),
           )
         : h("section", { class: "stack" }, form.fields),
-      knownList(app, vehicle, carried.defects),
       also(vehicle),
+      knownList(app, vehicle, carried.defects),
       earlier(walks),
       h("p", { class: "soft" }, say("caution.first")),
     ],

@@ -158,7 +158,7 @@ class Walk {
     const rest = restSound(this, station);
     const extras = extrasAt(this, station);
     this.updates = [
-      () => refill(figure, plan(this.#spots(), number, this.vehicle.facts)),
+      () => refill(figure, plan(this.#spots(), number, this.vehicle)),
       () => (count.textContent = this.#countWords(station)),
       ...[...cards, ...known, rest, extras].map((part) => part.update),
     ];

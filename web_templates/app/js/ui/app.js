@@ -44,8 +44,14 @@ export class App {
 
   /** Says in the bar how much has not reached the workshop. */
   async tellPending() {
+    this.frame.tell(await this.pendingWords());
+  }
+
+  /** How much has not reached the workshop. */
+  async pendingWords() {
     const { entries } = await this.log.pending();
-    this.frame.tell(entries === 0 ? say("status.none") : say("status.pending", { n: entries }));
+    if (entries > 0) return say("status.pending", { n: entries });
+    return say((await this.log.recorded()) > 0 ? "status.none" : "status.new");
   }
 
   /**

@@ -106,7 +106,7 @@ function ranked(env, check) {
       group(check, [
         lead(check),
         before(env, check),
-        h("p", { class: "soft" }, say("spots.from-nose")),
+        countedFrom(env, check),
         slots.flatMap((slot) => slot.known.map((card) => card.node)),
         key,
         h(
@@ -144,12 +144,22 @@ function listed(env, check) {
       group(check, [
         lead(check),
         before(env, check),
-        counted(check) && h("p", { class: "soft" }, say("spots.from-nose")),
+        counted(check) && countedFrom(env, check),
         range,
         slots.map((slot) => h("div", { class: "spot" }, slot.node, slot.below)),
       ]),
     ],
   };
+}
+
+/**
+ * Wheels of a side are counted from the nose; cells or cylinders may have an order of their own.
+ * @param {WalkEnv} env
+ * @param {CheckView} check
+ */
+function countedFrom(env, check) {
+  const ofOneSide = env.vehicle.stations.some((station) => station.id === check.station && station.mirror);
+  return h("p", { class: "soft" }, say(ofOneSide ? "spots.from-nose" : "spots.from-nose-or"));
 }
 
 /**

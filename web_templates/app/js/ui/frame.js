@@ -29,6 +29,8 @@ export class Frame {
     this.foot = h("footer", { class: "foot" });
     this.saying = h("p", { class: "saying", role: "status" });
     this.timer = 0;
+    /** The note is for the screen that comes next. */
+    this.onward = false;
     this.bar = h("header", { class: "bar" }, this.back, h("div", { class: "bar-words" }, this.title, this.status));
     root.replaceChildren(this.bar, this.main, this.foot, this.saying);
     const sizes = new ResizeObserver(() => this.#fit());
@@ -45,6 +47,8 @@ export class Frame {
     if (screen.back) this.back.href = screen.back;
     refill(this.main, screen.body);
     refill(this.foot, screen.foot ?? []);
+    if (!this.onward) this.hush();
+    this.onward = false;
   }
 
   /** With large letters the bar and the foot leave the content no room: then they scroll with it. */
@@ -61,18 +65,28 @@ export class Frame {
   /**
    * A short note over the foot, read out too.
    * @param {string} words
+   * @param {{onward?: boolean}} [how] `onward`: it stays when the next screen comes
    */
-  say(words) {
+  say(words, { onward = false } = {}) {
     clearTimeout(this.timer);
     // What lies outside an open dialog is neither seen nor read out.
     const host = [...document.querySelectorAll("dialog[open]")].at(-1) ?? this.root;
     if (this.saying.parentElement !== host) host.append(this.saying);
+    this.saying.style.setProperty("--foot", `${this.#standing(host)}px`);
     this.saying.textContent = words;
-    this.timer = window.setTimeout(
-      () => {
-        this.saying.textContent = "";
-      },
-      words.length > 40 ? 6000 : 2500,
-    );
+    this.onward = onward;
+    this.timer = window.setTimeout(() => this.hush(), words.length > 40 ? 6000 : 2500);
+  }
+
+  /** How high the foot stands over the screen's lower edge; one that scrolls with the content does not. @param {Element} host */
+  #standing(host) {
+    const foot = /** @type {HTMLElement | null} */ (host.querySelector(".foot"));
+    return host.classList.contains("crowded") ? 0 : (foot?.offsetHeight ?? 0);
+  }
+
+  /** What was said no longer holds. */
+  hush() {
+    clearTimeout(this.timer);
+    this.saying.textContent = "";
   }
 }

@@ -136,7 +136,7 @@ export class Measure {
   #show() {
     const [said, call, typed] = [this.reading(), this.judged(), this.input.value.trim() !== ""];
     this.range.textContent = rangeWords(this.limits, this.unit.value(), this.edition.conversions);
-    if (said && call) this.words.textContent = judgedWords(call, said.value, said.unit);
+    if (said && call) this.words.textContent = judgedWords(call, said, this.limits, this.edition.conversions);
     else this.words.textContent = typed ? say("reading.no-number") : "";
     this.words.classList.toggle("verdict-out", Boolean(call && call.position !== "within" && call.position !== "no limits"));
     this.input.setAttribute("aria-invalid", String(call?.position === "implausible" || (typed && !said)));

@@ -1,11 +1,11 @@
 // Sentences put together from data: spots, readings, severities, findings.
 
-import { fromBase, shown, toBase } from "../units.js";
+import { limitIn, shown } from "../units.js";
 import { graded } from "./marks.js";
 import { faultName } from "./tally.js";
 import { number, say, sayIfKnown } from "../words/index.js";
 
-/** @import {CheckView, Conversions, FindingFields, Limits, Round, Severity} from "../types.js" */
+/** @import {CheckView, Conversions, FindingFields, Limits, Reading, Round, Severity} from "../types.js" */
 /** @import {Judgement} from "../judge.js" */
 
 /** @param {Severity} severity */
@@ -57,13 +57,10 @@ export function quantity(value, unit) {
  * @param {Conversions} conversions
  */
 export function rangeWords(limits, unit, conversions) {
-  /** @param {number | null | undefined} limit */
-  const here = (limit) =>
-    limit === null || limit === undefined
-      ? null
-      : Number(shown(fromBase(toBase(limit, limits.unit, limits.quantity, conversions), unit, limits.quantity, conversions)));
-  const low = here(limits.low);
-  const high = here(limits.high);
+  /** @param {number | null | undefined} limit @param {"low" | "high"} side */
+  const here = (limit, side) => (limit === null || limit === undefined ? null : limitIn(limit, side, limits, unit, conversions));
+  const low = here(limits.low, "low");
+  const high = here(limits.high, "high");
   if (low !== null && high !== null) return say("reading.between", { low, high, unit });
   if (low !== null) return say("reading.least", { low, unit });
   if (high !== null) return say("reading.most", { high, unit });
@@ -73,17 +70,16 @@ export function rangeWords(limits, unit, conversions) {
 /**
  * A reading's judgement in plain words.
  * @param {Judgement} judged
- * @param {number} value
- * @param {string} unit
+ * @param {Reading} reading
+ * @param {Limits} limits
+ * @param {Conversions} conversions
  */
-export function judgedWords(judged, value, unit) {
-  const by = Number(shown(judged.by));
-  const values = { value: quantity(value, unit), by: quantity(by, unit) };
-  if (judged.position === "below") return say("reading.below", { ...values, limit: quantity(judged.low ?? 0, unit) });
-  if (judged.position === "above") return say("reading.above", { ...values, limit: quantity(judged.high ?? 0, unit) });
-  if (judged.position === "implausible") return say("reading.implausible", values);
-  if (judged.position === "risen") return say("reading.risen", values);
-  return judged.position === "within" ? say("reading.fine", values) : say("reading.noted", values);
+export function judgedWords({ position }, { value, unit }, limits, conversions) {
+  const side = position === "below" ? "low" : "high";
+  const limit = limitIn(limits[side] ?? 0, side, limits, unit, conversions);
+  const values = { value: quantity(value, unit), by: quantity(Math.abs(value - limit), unit), limit: quantity(limit, unit) };
+  if (position === "within") return say("reading.fine", values);
+  return say(position === "no limits" ? "reading.noted" : `reading.${position}`, values);
 }
 
 /** @param {string} why */

@@ -12,11 +12,16 @@ import { say } from "../words/index.js";
  * @property {boolean} done
  * @property {number} defects
  */
+/** @import {VehicleView} from "../types.js" */
 /** @typedef {{x: number, y: number}} Point */
 
 const WIDTH = 360;
-const HEIGHT = 164;
+const HEIGHT = 136;
 const APART = 29;
+/** Nearer to the nose than this, a station of one side stands at a front wheel. */
+const FRONT = 0.3;
+/** Where the running gear of the left and of the right side begins. */
+const SIDES = [20, 102];
 
 /**
  * Places on the drawing, pushed apart until no two marks touch.
@@ -24,7 +29,7 @@ const APART = 29;
  * @returns {Point[]}
  */
 export function spread(places) {
-  const points = places.map(([x, y]) => ({ x: 30 + x * 300, y: 26 + y * 112 }));
+  const points = places.map(([x, y]) => ({ x: 30 + x * 300, y: 24 + y * 88 }));
   for (let turn = 0; turn < 80; turn += 1) {
     let moved = false;
     points.forEach((point, index) => {
@@ -62,14 +67,25 @@ function clamp(value, least, most) {
   return Math.min(most, Math.max(least, value));
 }
 
-/** @param {Record<string, number | string>} facts */
-function runningGear(facts) {
-  if ("track_pitch_mm" in facts) {
-    return [24, 125].map((y) => s("rect", { class: "plan-track", x: 50, y, width: 264, height: 15, rx: 7 }));
-  }
-  const axles = Number(facts.axles ?? 2);
-  const places = axles > 2 ? [84, 226, 268] : [84, 256];
-  return places.flatMap((x) => [23, 126].map((y) => s("rect", { class: "plan-wheel", x, y, width: 34, height: 15, rx: 5 })));
+/**
+ * Tracks, wheels, or wheels in front and tracks behind them: tracks by the vehicle's facts, front wheels where it has
+ * stations of a side that near the nose.
+ * @param {Pick<VehicleView, "facts" | "stations">} vehicle
+ */
+function runningGear({ facts, stations }) {
+  if (!("track_pitch_mm" in facts)) return wheels(Number(facts.axles ?? 2) > 2 ? [84, 226, 268] : [84, 256]);
+  const front = stations.find((station) => station.mirror && station.at[0] < FRONT);
+  return front ? [wheels([30 + front.at[0] * 300 - 17]), tracks(144)] : tracks(50);
+}
+
+/** @param {number[]} places where they begin, from the nose */
+function wheels(places) {
+  return places.flatMap((x) => SIDES.map((y) => s("rect", { class: "plan-wheel", x, y, width: 34, height: 14, rx: 5 })));
+}
+
+/** @param {number} x where they begin, from the nose */
+function tracks(x) {
+  return SIDES.map((y) => s("rect", { class: "plan-track", x, y, width: 314 - x, height: 14, rx: 7 }));
 }
 
 /**
@@ -109,9 +125,9 @@ function place(spot, point, here) {
 /**
  * @param {Spot[]} spots in walking order
  * @param {number} here number of the station one stands at, 0 for none
- * @param {Record<string, number | string>} facts of the vehicle
+ * @param {Pick<VehicleView, "facts" | "stations">} vehicle
  */
-export function plan(spots, here, facts) {
+export function plan(spots, here, vehicle) {
   const points = spread(spots.map((spot) => spot.at));
   const way = points.map((point) => `${point.x.toFixed(1)} ${point.y.toFixed(1)}`).join("L");
   const at = spots.find((spot) => spot.number === here);
@@ -123,9 +139,9 @@ export function plan(spots, here, facts) {
   const drawing = s(
     "svg",
     { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": words },
-    s("g", null, runningGear(facts)),
-    s("path", { class: "plan-body", d: "M64 40H302Q318 40 318 56V108Q318 124 302 124H64L40 102V62Z" }),
-    s("path", { class: "plan-nose", d: "M64 40V124M50 82H58" }),
+    s("g", null, runningGear(vehicle)),
+    s("path", { class: "plan-body", d: "M64 34H302Q318 34 318 50V86Q318 102 302 102H64L40 84V52Z" }),
+    s("path", { class: "plan-nose", d: "M64 34V102M50 68H58" }),
     spots.length > 1 && s("path", { class: "plan-way", d: `M${way}` }),
     order.map((index) => {
       const spot = /** @type {Spot} */ (spots[index]);

@@ -35,7 +35,7 @@ export async function askSoundAnyway(field) {
   const [call, reading] = [field.judged(), field.reading()];
   if (!call || !reading || (call.position !== "below" && call.position !== "above")) return "sound";
   const answer = await ask({
-    title: judgedWords(call, reading.value, reading.unit),
+    title: judgedWords(call, reading, field.limits, field.edition.conversions),
     text: say("slot.sound-anyway-text"),
     answers: [
       { value: "defect", word: say("slot.rather-defect") },
