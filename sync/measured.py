@@ -1,5 +1,6 @@
 """What a defect's readings come to, read from the store: for the desk's pages, the exports and the papers alike."""
 
+from collections import ChainMap
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -16,7 +17,7 @@ BESIDE = 6
 #: Vehicles whose readings are kept for the next defect: a long list comes back to each of a collection's vehicles.
 KEPT = 1024
 _ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
-_NONE: Latest = {}
+Taken = dict[tuple[str, str], Reading]
 
 
 def occasion(look: Look) -> tuple[str, int]:
@@ -24,7 +25,7 @@ def occasion(look: Look) -> tuple[str, int]:
     return (look.day, _ROUNDS.get(look.round, len(_ROUNDS)))
 
 
-def newest(looks: Iterable[Look]) -> dict[tuple[str, str], Reading]:
+def newest(looks: Iterable[Look]) -> Taken:
     """(check, spot) -> the reading taken last, of looks in order."""
     return {
         (look.finding.check or "", look.finding.spot or ""): look.finding.reading
@@ -57,7 +58,7 @@ class Measures:
             spot=defect.spot,
             also=tuple(s.reading for s in defect.sightings if s.reading is not None and s.reading != defect.reading),
         )
-        return said_of(view, check, self._latest(defect) if check.reading else _NONE, sighted)
+        return said_of(view, check, self._latest(defect) if check.reading else {}, sighted)
 
     def _measured(self, defect: Defect) -> bool:
         return defect.reading is not None or any(s.reading is not None for s in defect.sightings)
@@ -65,16 +66,14 @@ class Measures:
     def _latest(self, defect: Defect) -> Latest:
         """The newest readings as they were on the walk that measured this defect, its own reading as it stands."""
         walk = next((s.walk for s in reversed(defect.sightings) if s.reading is not None), "")
-        found = {**self._recent(defect.vehicle), **(self._walk(defect.vehicle, walk) if walk else _NONE)}
-        if defect.reading is not None:
-            found[defect.check, defect.spot] = defect.reading
-        return found
+        own = {} if defect.reading is None else {(defect.check, defect.spot): defect.reading}
+        return ChainMap(own, self._walk(defect.vehicle, walk) if walk else {}, self._recent(defect.vehicle))
 
-    def _read_recent(self, vehicle: str) -> Latest:
+    def _read_recent(self, vehicle: str) -> Taken:
         walks = [walk.walk for walk in self._store.walks(vehicle)[:BESIDE]]
-        return newest(sorted(self._store.looks_of(vehicle, walks), key=occasion)) if walks else _NONE
+        return newest(sorted(self._store.looks_of(vehicle, walks), key=occasion)) if walks else {}
 
-    def _read_walk(self, vehicle: str, walk: str) -> Latest:
+    def _read_walk(self, vehicle: str, walk: str) -> Taken:
         return newest(self._store.looks_of(vehicle, [walk]))
 
     def _earlier(self, defect: Defect) -> Look | None:

@@ -160,8 +160,10 @@ def _beside(vehicle: VehicleView, check: EditionCheck, latest: Latest) -> dict[s
     """Readings of the other reckoned checks at its station, their first spot's."""
     beside = {}
     for other in vehicle.checks.values():
+        if other.reckon is None or other.station != check.station:
+            continue
         reading = latest.get((other.id, other.spots[0] if other.spots else ""))
-        if other.station == check.station and other.reckon is not None and (found := _possible(reading, other.reading)):
+        if (found := _possible(reading, other.reading)) is not None:
             beside[str(other.reckon)] = found
     beside.pop(str(check.reckon), None)
     return beside
