@@ -32,6 +32,14 @@ def codes(vehicle: str, openings: Iterable[str]) -> dict[str, str]:
     return found
 
 
+def longer(vehicle: str, short: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Of (opening id, its code of five letters) those that need a longer one, and which: ids that share a code do."""
+    by_code: dict[str, set[str]] = {}
+    for opening, text in short:
+        by_code.setdefault(text, set()).add(opening)
+    return codes(vehicle, (opening for same in by_code.values() if len(same) > 1 for opening in same))
+
+
 def conflict_code(vehicle: str, *subject: str) -> str:
     """A conflict's id: its vehicle and seven letters of its subject and field."""
     return "c-" + code(vehicle, "\0".join((vehicle, *subject)), 7)

@@ -36,9 +36,10 @@ def holding(defects: Iterable[Defect], edition: Edition) -> dict[str, int]:
         by_vehicle.setdefault(defect.vehicle, []).append(defect)
     found = {}
     for vehicle, mine in by_vehicle.items():
-        steps = {d.opening: _steps(d, vehicle, edition) for d in mine}
-        for d in mine:
-            held = sum(1 for other in mine if other is not d and steps[other.opening] & set(d.holds))
+        stopping = [d for d in mine if d.holds]
+        steps = [(d, _steps(d, vehicle, edition)) for d in mine if d.needs] if stopping else []
+        for d in stopping:
+            held = sum(1 for other, needed in steps if other is not d and not needed.isdisjoint(d.holds))
             if held:
                 found[d.opening] = held
     return found

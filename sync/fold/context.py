@@ -31,6 +31,7 @@ from sync.fold.awareness import by_id, claims
 from sync.fold.log import Kind, Logged, Place, of_kind
 from sync.fold.placing import todays_check
 from sync.fold.redacting import redacted
+from sync.fold.texts import Texts
 from sync.fold.touched import Touched, Touching
 from sync.fold.walks import NO_WALK, WalkView, view_of
 from sync.state import Clone
@@ -66,6 +67,7 @@ class Context:
     adopts: list[Logged] = field(default_factory=list)
     redacts: dict[str, list[Redact]] = field(default_factory=dict)
     kept: dict[str, list[Logged]] = field(default_factory=dict)
+    texts: dict[str, Texts] = field(default_factory=dict)  # by vehicle: a memory of comparisons, no part of the log
     #: The highest seq of each device that anybody claims to have known before the newest `take`.
     claimed: dict[str, int] = field(default_factory=dict)
     _claims: dict[str, int] = field(default_factory=dict)

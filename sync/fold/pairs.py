@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from itertools import combinations, pairwise
 
 import networkx
-from rapidfuzz import fuzz
 
 from builder.edition import VehicleView
 from sync.codes import conflict_code
@@ -12,21 +11,23 @@ from sync.entries import Same
 from sync.fold import fields
 from sync.fold.context import Context
 from sync.fold.ruled import said_sighting
+from sync.fold.texts import Texts
 from sync.fold.words import plain
 from sync.state import Conflict, Defect, Pair
 
-#: Two texts of at least this many letters, and alike by this much of 100, may speak of one thing.
+#: Texts of fewer letters do not say enough to be compared.
 TEXT_LEAST = 12
-ALIKE = 85
 
 
 def pairs(vehicle: str, defects: Sequence[Defect], context: Context, conflicts: list[Conflict]) -> tuple[Pair, ...]:
     """Pairs that are offered, and those a person joined or parted; each (smaller, larger) opening id."""
     view = context.edition.by_vehicle.get(vehicle)
-    told = [(d, plain(d.note) if len(d.note) >= TEXT_LEAST else "") for d in sorted(defects, key=lambda d: d.opening)]
+    mine = sorted(defects, key=lambda d: d.opening)
+    in_words = _alike(vehicle, mine, context)
     found = []
-    for (one, text), (other, other_text) in combinations(told, 2):
-        why = perhaps(one, other, view) or ("alike in words" if alike(text, other_text) else "")
+    for i, j in sorted(_near(mine) | in_words | _spoken_of(mine, context)):
+        one, other = mine[i], mine[j]
+        why = perhaps(one, other, view) or ("alike in words" if (i, j) in in_words else "")
         merged = fields.merge(_said(one, other, context), context.cloned) if context.same else fields.Merged(None)
         if why or merged.stands or merged.sides:
             joined = False if merged.sides else merged.value
@@ -36,15 +37,48 @@ def pairs(vehicle: str, defects: Sequence[Defect], context: Context, conflicts: 
     return tuple(found)
 
 
+def _near(defects: Sequence[Defect]) -> set[tuple[int, int]]:
+    """Those that share what two must share to be one by where they are."""
+    shared: dict[tuple[str, ...], list[int]] = {}
+    for i, d in enumerate(defects):
+        name = d.check.partition("/")[2]
+        for key in (("check", d.check), ("fault", d.fault, name, d.spot)) if d.check else ():
+            shared.setdefault(key, []).append(i)
+        if d.placing != "check":
+            shared.setdefault(("placing", d.station), []).append(i)
+    found = {pair for some in shared.values() for pair in combinations(some, 2)}
+    for i, d in enumerate(defects):
+        elsewhere = shared.get(("placing", d.station), ()) if d.placing == "check" else ()
+        found |= {(min(i, j), max(i, j)) for j in elsewhere}
+    return found
+
+
+def _alike(vehicle: str, defects: Sequence[Defect], context: Context) -> set[tuple[int, int]]:
+    """Those whose notes may speak of one thing."""
+    by_text: dict[str, list[int]] = {}
+    for i, d in enumerate(defects):
+        if len(d.note) >= TEXT_LEAST and (text := plain(d.note)):
+            by_text.setdefault(text, []).append(i)
+    found = {pair for same in by_text.values() for pair in combinations(same, 2)}
+    for one, other in context.texts.setdefault(vehicle, Texts()).alike(by_text.keys()):
+        found |= {(min(i, j), max(i, j)) for i in by_text[one] for j in by_text[other]}
+    return found
+
+
+def _spoken_of(defects: Sequence[Defect], context: Context) -> set[tuple[int, int]]:
+    """Those of which somebody said that they are the same, or are not."""
+    by_id: dict[str, set[int]] = {}
+    for i, d in enumerate(defects) if context.same else ():
+        for name in ({s.entry for s in d.sightings} | {d.opening, *d.also}) & context.same.keys():
+            by_id.setdefault(name, set()).add(i)
+    some = sorted(set().union(*by_id.values()))
+    return set(combinations(some, 2))
+
+
 def groups(found: Sequence[Pair]) -> list[tuple[str, ...]]:
     """Opening ids that joined pairs connect, each group sorted."""
     graph = networkx.Graph((pair.first, pair.second) for pair in found if pair.joined)
     return sorted(tuple(sorted(group)) for group in networkx.connected_components(graph))
-
-
-def alike(text: str, other: str) -> bool:
-    """Whether two texts may speak of one thing; short ones do not say enough."""
-    return bool(text and other) and fuzz.token_set_ratio(text, other, score_cutoff=ALIKE) >= ALIKE
 
 
 def perhaps(one: Defect, other: Defect, view: VehicleView | None) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from sync.codes import LENGTH, code, codes
+from sync.codes import longer
 from sync.entries import PlanWish, Report, Ruling, Run, Tag
 from sync.fold import fields
 from sync.fold.context import Context
@@ -30,11 +30,11 @@ class FoldedVehicle(Frozen, frozen=True, kw_only=True):
 def fold_vehicle(vehicle: str, defects: Iterable[Defect], context: Context) -> FoldedVehicle:
     """`defects` are those of all the vehicle's places, open and closed."""
     mine = sorted(defects, key=lambda d: d.opening)
-    final = codes(vehicle, (name for d in mine for name in (d.opening, *d.also)))
+    short = [named for d in mine for named in ((d.opening, d.code), *zip(d.also, d.also_codes, strict=True))]
     conflicts: list[Conflict] = []
     return FoldedVehicle(
         vehicle=vehicle,
-        codes={name: text for name, text in final.items() if text != code(vehicle, name, LENGTH)},
+        codes=longer(vehicle, short),
         reports=_reports(vehicle, mine, context, conflicts),
         tags=_tags(vehicle, context),
         rulings=_rulings(vehicle, context, conflicts),
@@ -49,9 +49,12 @@ def _reports(
 ) -> tuple[ReportState, ...]:
     """A report closes when a ruling says which defect explains it, or when it was driven again under the same
     conditions by somebody who knew of it."""
+    reports = context.reports.get(vehicle, ())
+    if not reports:
+        return ()
     by_id = {name: d.opening for d in defects for name in (*(s.entry for s in d.sightings), *d.also)}
     found = []
-    for logged in context.reports.get(vehicle, ()):
+    for logged in reports:
         entry = context.content(logged.entry)
         if not isinstance(entry, Report) or context.is_void(logged):
             continue
