@@ -151,9 +151,7 @@ export function plan(spots, here, vehicle) {
   return h(
     "figure",
     { class: "plan" },
-    h("span", { class: "plan-word plan-word-left", "aria-hidden": "true" }, say("plan.left")),
+    h("p", { class: "plan-words", "aria-hidden": "true" }, h("span", null, say("plan.nose")), h("span", null, say("plan.left"))),
     drawing,
-    h("span", { class: "plan-word plan-word-right", "aria-hidden": "true" }, say("plan.right")),
-    h("span", { class: "plan-word plan-word-nose", "aria-hidden": "true" }, say("plan.nose")),
   );
 }

@@ -106,7 +106,6 @@ export const de = {
   "spots.from-nose": "Vom Bug an gezählt",
   "spots.from-nose-or": "Vom Bug an gezählt, wenn nichts anderes dasteht",
   "plan.left": "Linke Seite",
-  "plan.right": "Rechte Seite",
   "plan.nose": "Bug",
   "plan.here": "Plan des Fahrzeugs. Du stehst an {number} von {of}, {name}. Stationen mit Offenem: {left}.",
   "plan.all": "Plan des Fahrzeugs, {of} Stationen. Mit Offenem: {left}.",

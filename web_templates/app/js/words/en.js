@@ -103,7 +103,6 @@ export const en = {
   "spots.from-nose": "Counted from the nose",
   "spots.from-nose-or": "Counted from the nose, unless said otherwise",
   "plan.left": "Left side",
-  "plan.right": "Right side",
   "plan.nose": "Nose",
   "plan.here": "Plan of the vehicle. You stand at {number} of {of}, {name}. Stations with something left: {left}.",
   "plan.all": "Plan of the vehicle, {of} stations. With something left: {left}.",
