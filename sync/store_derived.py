@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import msgspec
+from sqlite_utils import Database
 
 from sync.state import Conflict, Defect, Standing, WalkState
 from sync.store_places import StorePlaces
@@ -307,10 +308,11 @@ class StoreDerived(StorePlaces):
 
     # --- comparing
 
-    def derived_rows(self, table: str) -> Iterator[tuple[object, ...]]:
+    def derived_rows(self, table: str) -> Iterator[dict[str, object]]:
         """A derived table's rows in an order of their own, without what means something in this file only."""
         columns = COMPARED[table]
-        return iter(self.connection.execute(f"SELECT {columns} FROM {table} ORDER BY {_order(columns)}"))
+        plain = Database(self.connection, recursive_triggers=False, execute_plugins=False)
+        return iter(plain.table(table).rows_where(select=columns, order_by=_order(columns)))
 
 
 def _order(columns: str) -> str:

@@ -2,7 +2,7 @@
 
 import hashlib
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import islice, zip_longest
 from pathlib import Path
 
@@ -78,11 +78,24 @@ def _between(table: str, store: Store, again: Store) -> Iterator[str]:
     """Rows in an order of their own on both sides: the first that differ are told, then what follows them is."""
     for have, want in zip_longest(store.derived_rows(table), again.derived_rows(table)):
         if have != want:
-            yield f"{table}: {_short(have)} should be {_short(want)}"
+            yield f"{table}: {_told(have, want)}"
 
 
-def _short(row: tuple[object, ...] | None) -> str:
-    if row is None:
-        return "no row"
-    text = ", ".join(str(value) for value in row[:6])
-    return text if len(text) <= 120 else text[:119] + "…"
+def _told(have: Mapping[str, object] | None, want: Mapping[str, object] | None) -> str:
+    """Which row, and the columns that are not as they should be."""
+    if have is None or want is None:
+        return f"{_row(want or {})} is lacking" if have is None else f"{_row(have)} should not be there"
+    if list(have.values())[:1] != list(want.values())[:1]:
+        return f"{_row(have)} stands where {_row(want)} should"
+    wrong = [f"{name} {_short(value)} should be {_short(want[name])}" for name, value in have.items()
+             if value != want[name] and name != "body"]  # fmt: skip
+    return f"{_row(have)}: {'; '.join(wrong) or 'what it was made from differs'}"
+
+
+def _row(row: Mapping[str, object]) -> str:
+    return ", ".join(_short(value) for value in list(row.values())[:3])
+
+
+def _short(value: object) -> str:
+    text = str(value)
+    return text if len(text) <= 40 else f"{text[:39]}…"

@@ -135,7 +135,7 @@ def test_verify_tells_a_changed_line_a_changed_photo_and_a_changed_row(full: Lin
     told = full.err.splitlines()
     assert any(text.startswith("entry ") and "not what its hash says" in text for text in told)
     assert any(text.startswith("photo ") and "was changed" in text for text in told)
-    assert any(text.startswith("defects: ") for text in told)
+    assert any(text.startswith("defects: ") and "severity minor should be " in text for text in told)
 
 
 def test_rebuild_mends_what_is_derived_and_only_that(full: Line) -> None:
