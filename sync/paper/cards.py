@@ -1,13 +1,17 @@
 """Job cards from defects: what was seen, what it needs, in which order, with what care, and who signs it off."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from builder.edition import Edition, VehicleView
 from builder.fleet import SEVERITIES, Access
-from sync.paper.models import CardDefect, CardPart, CardStep, Head, JobCard
+from sync.paper.models import CardDefect, CardFigures, CardPart, CardStep, Head, JobCard
+from sync.paper.order import order_of, parts_of, steps_of
 from sync.paper.words import hours, limits_of, number, place, reading_of, seen
+from sync.plan.on_paper import OnPaper
 from sync.state import Conflict, Defect, JobState, PartState, Standing
+from sync.trade.places import in_short
+from sync.trade.reckoning import MANUAL_FIRST, Reckoning
 
 #: Work on these is signed off by a second person, and so is whatever was dangerous.
 SECOND_PERSON_SYSTEMS = ("brakes", "steering", "tracks", "fuel", "lifting")
@@ -22,6 +26,8 @@ class Bench:
         link: a defect's code -> what its QR symbol says.
         photo: a photo's SHA-256 -> a data address, empty where it is not here.
         open_defects: the vehicle's open defects, for what holds its steps.
+        plan: what the plan says; without one the steps and parts are the faults' usual ones, and no day is named.
+        figures: what a defect's readings come to.
     """
 
     edition: Edition
@@ -32,6 +38,8 @@ class Bench:
     open_defects: Sequence[Defect] = ()
     conflicts: Sequence[Conflict] = ()
     parts: Sequence[PartState] = ()
+    plan: OnPaper | None = None
+    figures: Callable[[Defect], Sequence[Reckoning]] = field(default=lambda _: ())
 
 
 def head_of(edition: Edition, view: VehicleView, standing: Standing, as_of: str) -> Head:
@@ -60,6 +68,7 @@ def defect_card(defect: Defect, bench: Bench) -> JobCard:
 def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
     """A card for a job: its defects in the order given (by rank), its steps and tasks."""
     view = bench.edition.by_vehicle[bench.standing.vehicle]
+    lines = bench.plan.card([one.code for one in defects], job.tasks) if bench.plan else None
     needed = _in_order((*job.steps, *(step for one in defects for step in one.needs)), view)
     checks = [check for one in defects if (check := view.checks.get(one.check))]
     systems = [one.system for one in defects]
@@ -70,15 +79,18 @@ def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
         job=job.job,
         severity=grave,
         defects=tuple(_defect(one, view, bench, PHOTOS_A_CARD if len(defects) == 1 else 1) for one in defects),
-        steps=tuple(_step(step, bench.open_defects) for step in needed),
+        steps=steps_of(lines) if lines else tuple(_step(step, bench.open_defects) for step in needed),
         tasks=tuple(_task(task, view) for task in job.tasks),
-        parts=_parts(defects, bench.parts),
-        cautions=_cautions([*(check.caution for check in checks), *(step.caution for step in needed)]),
-        hours=_hours(defects),
-        people=max([1, *(one.people for one in defects), *(step.people for step in needed)]),
+        parts=parts_of(lines) if lines else _parts(defects, bench.parts),
+        cautions=_cautions(
+            [*(check.caution for check in checks), *(step.caution for step in needed), *_care(defects, bench)]
+        ),
+        hours=_span(lines.hours, lines.unknown, len(defects)) if lines else _hours(defects),
+        people=lines.people if lines else max([1, *(one.people for one in defects), *(step.people for step in needed)]),
         uses=_each([*(one.uses for one in defects), *(step.uses for step in needed)]),
         second_person=_second_person(defects),
         may_sign=_may_sign(bench.edition, systems),
+        order=order_of(bench.plan, lines) if bench.plan else None,
     )
 
 
@@ -103,6 +115,21 @@ def _defect(defect: Defect, view: VehicleView, bench: Bench, photos: int) -> Car
         waiting=_waiting(defect),
         owner=defect.owner,
         photos=tuple([picture for picture in pictures if picture][:photos]),
+        figures=_figures(bench.figures(defect)),
+    )
+
+
+def _figures(found: Sequence[Reckoning]) -> CardFigures | None:
+    """What to do, on what grounds and with what care beside it; cautions of the work stand in the card's own box."""
+    if not found:
+        return None
+    short = in_short(found)
+    return CardFigures(
+        verdict="in range" if short.verdict == "sound" else short.verdict,
+        says=short.says,
+        do=short.do,
+        sure=short.sure,
+        care=MANUAL_FIRST,
     )
 
 
@@ -186,19 +213,28 @@ def _cautions(given: Iterable[str | None]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(caution for caution in given if caution))
 
 
+def _care(defects: Iterable[Defect], bench: Bench) -> Iterator[str]:
+    """The calculations' cautions, but for the line that stands beside each number already."""
+    for defect in defects:
+        yield from (care for care in in_short(bench.figures(defect)).care if care != MANUAL_FIRST)
+
+
 def _each(given: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one for some in given for one in some))
 
 
-def _hours(defects: Iterable[Defect]) -> str:
-    """The mending alone, without the steps; a defect of which nobody knows is said."""
-    spans = [one.hours for one in defects]
-    known = [span for span in spans if span]
-    total = hours((sum(low for low, _ in known), sum(high for _, high in known))) if known else ""
-    unknown = len(spans) - len(known)
-    if not unknown:
-        return total
-    return f"{total} and {unknown} not known" if total else "not known"
+def _hours(defects: Sequence[Defect]) -> str:
+    """The mending alone, without the steps."""
+    known = [span for one in defects if (span := one.hours)]
+    total = (sum(low for low, _ in known), sum(high for _, high in known))
+    return _span(total, len(defects) - len(known), len(defects))
+
+
+def _span(total: tuple[float, float], unknown: int, of: int) -> str:
+    """Hours in words; a defect of which nobody knows is said."""
+    if unknown == of:
+        return "not known" if of else ""
+    return f"{hours(total)} and {unknown} not known" if unknown else hours(total)
 
 
 def _second_person(defects: Iterable[Defect]) -> tuple[str, ...]:

@@ -27,6 +27,26 @@ class Head(Paper, frozen=True, kw_only=True):
     edition: str
 
 
+class CardFigures(Paper, frozen=True, kw_only=True):
+    """What the figures of a defect come to: `says` in words, `do` is what to do, `sure` what it rests on."""
+
+    verdict: str
+    says: tuple[str, ...]
+    do: tuple[str, ...] = ()
+    sure: tuple[str, ...] = ()
+    care: str = ""  # the line that stands beside every number: whose word comes first
+
+
+class CardOrder(Paper, frozen=True, kw_only=True):
+    """Where a card stands in the plan; each a line of words, empty where there is nothing to say."""
+
+    when: str
+    why: str = ""
+    after: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
+
+
 class CardDefect(Paper, frozen=True, kw_only=True):
     """One defect on a card. `photos` are data addresses; `limits` is "15 to 35 mm"."""
 
@@ -48,6 +68,7 @@ class CardDefect(Paper, frozen=True, kw_only=True):
     waiting: str = ""
     owner: str = ""
     photos: tuple[str, ...] = ()
+    figures: CardFigures | None = None
 
 
 class CardStep(Paper, frozen=True, kw_only=True):
@@ -58,7 +79,8 @@ class CardStep(Paper, frozen=True, kw_only=True):
     hours_back: float
     people: int
     uses: tuple[str, ...] = ()
-    held_by: tuple[str, ...] = ()  # codes of the defects that stop it
+    held_by: tuple[str, ...] = ()  # the defects that stop it
+    open: bool = False  # it is out already
 
 
 class CardPart(Paper, frozen=True, kw_only=True):
@@ -84,6 +106,7 @@ class JobCard(Paper, frozen=True, kw_only=True):
     uses: tuple[str, ...] = ()
     second_person: tuple[str, ...] = ()  # why somebody else must sign it off; empty where nobody must
     may_sign: tuple[str, ...] = ()
+    order: CardOrder | None = None
 
 
 class Reason(Paper, frozen=True, kw_only=True):

@@ -3,16 +3,19 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache, partial
 
 from builder.edition import Edition
 from builder.fleet import Round
 from sync.errors import DeskError, StoreError
 from sync.exports.photos import embedded
+from sync.measured import Measures
 from sync.paper import printed
 from sync.paper.cards import Bench, defect_card, job_card
-from sync.paper.models import JobCard, Notice, WalkSheet
+from sync.paper.models import Notice, WalkSheet
 from sync.paper.notices import notice
 from sync.paper.sheets import walk_sheet
+from sync.planned import planned
 from sync.store import Store
 
 PHOTO_WIDE = 1200
@@ -37,7 +40,9 @@ class Printing:
         """
         if not keys:
             raise DeskError("no defect was chosen; choose those to print cards of")
-        return printed.job_cards(map(self._card, keys), a_page)
+        bench = cache(self._bench)
+        defects = map(self.store.defect, keys)
+        return printed.job_cards((defect_card(one, bench(one.vehicle)) for one in defects), a_page)
 
     def job(self, job: str) -> bytes:
         """One job's card as HTML. Raises DeskError where there is no such job or none of its defects is here."""
@@ -74,10 +79,6 @@ class Printing:
             raise DeskError(f"there is no vehicle {vehicle!r} in the fleet {self._edition.name}")
         return vehicle
 
-    def _card(self, key: str) -> JobCard:
-        defect = self.store.defect(key)
-        return defect_card(defect, self._bench(defect.vehicle))
-
     def _notice(self, vehicle: str) -> Notice:
         standing = self.store.standing_of(vehicle, self.as_of)
         return notice(
@@ -100,6 +101,8 @@ class Printing:
             open_defects=self.store.defects(vehicle),
             conflicts=self.store.conflicts(vehicle),
             parts=self.store.parts(),
+            plan=planned(self.store, self.as_of, vehicle),
+            figures=partial(Measures(self.store).reckoned, self._edition.by_vehicle[vehicle]),
         )
 
     def _link(self, kind: str) -> Callable[[str], str]:

@@ -234,8 +234,7 @@ class OnPaper:
 def on_paper(problem: Problem, limit: Limit = QUICK) -> OnPaper:
     """What papers say of a problem's plan. Never raises PlanError: it says in `why_not` what is the matter."""
     if len(problem.work) > PLANNED_MOST:
-        many = f"{len(problem.work)} pieces of work are open; papers name days for up to {PLANNED_MOST}"
-        return OnPaper(problem, None, f"No days are planned here: {many}.")
+        return OnPaper(problem, None, too_much(len(problem.work)))
     try:
         plan = plan_of(problem, limit)
     except PlanError as error:
@@ -243,6 +242,11 @@ def on_paper(problem: Problem, limit: Limit = QUICK) -> OnPaper:
     if not plan.schedule.repeatable:
         return OnPaper(problem, None, "No days are planned here: this machine took too long over it.")
     return OnPaper(problem, plan)
+
+
+def too_much(work: int) -> str:
+    """Why so much open work has no days on paper."""
+    return f"No days are planned here: {work} pieces of work are open; papers name days for up to {PLANNED_MOST}."
 
 
 def _unit(activity: Activity) -> str:
