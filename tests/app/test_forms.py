@@ -137,7 +137,7 @@ def test_a_fuel_leak_cannot_be_talked_down(walker: Walker) -> None:
     expect(form.get_by_role("radio", name="Dangerous")).to_be_checked()
     for lower in ("Major", "Minor", "Advisory"):
         expect(form.get_by_role("radio", name=lower)).to_be_disabled()
-    expect(form).to_contain_text("no fuel leak of any class")
+    expect(form).to_contain_text("No fuel leak of any class")
 
 
 @pytest.mark.parametrize(

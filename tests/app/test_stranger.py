@@ -87,3 +87,25 @@ def test_a_limit_in_another_unit_has_three_figures_and_lies_on_the_safe_side(ben
     """
     asked = [[35, "low", "bar"], [80, "high", "bar"], [35, "low", "psi"], [45, "high", "kPa"], [0, "low", "bar"]]
     assert bench.run(script, asked) == [2.42, 5.51, 35, 310, 0]
+
+
+def test_the_gravest_known_defect_of_a_vehicle_is_read_first(walker: Walker) -> None:
+    walker.open("#/hand-in")
+    file = {"name": "carry.txt", "mimeType": "text/plain", "buffer": json.dumps(CARRY).encode()}
+    walker.page.get_by_label("Open a carry file").set_input_files([file])
+    walker.page.get_by_text("3 known defects, as of").wait_for()
+    walker.open("#/v/badger")
+    known = walker.page.locator(".known-list .graded")
+    expect(known.first).to_be_visible()
+    order = ["Dangerous", "Major", "Minor", "Advisory"]
+    found = [order.index(words) for words in known.all_text_contents()]
+    assert found == sorted(found)
+    assert len(set(found)) > 1
+
+
+def test_why_a_wheel_was_not_checked_names_the_wheel(walker: Walker) -> None:
+    walker.started("Full").to("Left track")
+    walker.check("Road wheels, 2").get_by_role("radio", name="Not checked").click()
+    expect(walker.page.get_by_text("2: Why not?")).to_be_visible()
+    walker.radio("Mud").click()
+    expect(walker.page.get_by_text("2: Not checked: Mud")).to_be_visible()

@@ -10,7 +10,7 @@ import { mark } from "../ui/marks.js";
 import { Measure, unitChoice } from "../ui/measure.js";
 import { noteField } from "../ui/note.js";
 import { PhotoStrip } from "../ui/photos.js";
-import { placeName, severityMark, severityWord } from "../ui/phrases.js";
+import { capital, placeName, severityMark, severityWord } from "../ui/phrases.js";
 import { severityChoice } from "../ui/severity.js";
 import { say, sayIfKnown } from "../words/index.js";
 
@@ -104,8 +104,8 @@ export class DefectForm {
       this.call,
       this.severity.node,
       reading,
-      note,
       check ? photos : null,
+      note,
       put,
     );
     refill(
@@ -198,7 +198,7 @@ export class DefectForm {
           h("strong", null, severityWord(call.severity), ". "),
           sayIfKnown(`leak-rule.${call.rule.id}`, call.rule.instruction),
         ),
-      never && h("p", { class: "notice" }, sayIfKnown(`never.${never.id}`, never.words)),
+      never && !call && h("p", { class: "notice" }, capital(sayIfKnown(`never.${never.id}`, never.words))),
       fault?.bars?.length
         ? h("p", { class: "soft" }, say("form.bars", { barred: fault.bars.map((what) => sayIfKnown(`barred.${what}`, what)).join(", ") }))
         : null,

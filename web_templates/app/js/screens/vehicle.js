@@ -3,6 +3,7 @@
 import { coverage } from "../walks.js";
 import { daysBetween } from "../clock.js";
 import { checkOf, vehicleView } from "../fleet.js";
+import { graver } from "../leaks.js";
 import { h } from "../ui/dom.js";
 import { mark } from "../ui/marks.js";
 import { capital, placeName, roundWord, severityMark } from "../ui/phrases.js";
@@ -123,8 +124,14 @@ function knownList(app, vehicle, defects) {
     "section",
     { class: "sheet" },
     h("h2", null, say("board.known", { n: defects.length })),
-    h("ul", { class: "known-list" }, defects.map(line)),
+    h("ul", { class: "known-list" }, [...defects].sort(gravestFirst).map(line)),
   );
+}
+
+/** @param {KnownDefect} one @param {KnownDefect} two */
+function gravestFirst(one, two) {
+  if (one.severity === two.severity) return 0;
+  return graver(one.severity, two.severity) === one.severity ? -1 : 1;
 }
 
 /** @param {VehicleView} vehicle */

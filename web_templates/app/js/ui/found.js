@@ -14,16 +14,17 @@ export const REASONS = /** @type {const} */ (["mud", "dark", "hot", "locked", "t
 
 /**
  * Why it was not looked at: a tap, or own words.
- * @param {string} name of the place
+ * @param {CheckView} check
+ * @param {Place} place
  * @param {(why: string) => void} because
  */
-export function reasons(name, because) {
+export function reasons(check, place, because) {
   const other = h("input", { id: fresh("why"), type: "text", maxlength: 200, autocomplete: "off" });
   const keep = () => {
     if (other.value.trim()) because(other.value.trim());
   };
   const chips = choice({
-    name: [say("why.name"), unseen(` ${name}`)],
+    name: [place.spot && `${place.spot}: `, say("why.name"), unseen(` ${placeName(check, place.spot)}`)],
     options: REASONS.map((why) => ({ value: why, word: whyWord(why) })),
     chosen: because,
   });

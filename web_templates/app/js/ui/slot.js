@@ -73,8 +73,8 @@ export class Slot {
     refill(
       this.below,
       this.asking &&
-        reasons(placeName(check, place.spot), (said) => void this.#save({ result: "unchecked", why: said, ...this.#reading() })),
-      !this.asking && why && h("p", { class: "said" }, say("slot.not-because", { why: whyWord(why) })),
+        reasons(check, place, (said) => void this.#save({ result: "unchecked", why: said, ...this.#reading() })),
+      !this.asking && why && h("p", { class: "said" }, place.spot && `${place.spot}: `, say("slot.not-because", { why: whyWord(why) })),
       marks.filter((mark) => mark.result === "defect" && !mark.verdict).map((mark) => foundLine(env, check, place, mark)),
       env.drafts.has(this.key) && !this.asking && draftLine(env, check, place, this.key),
     );
