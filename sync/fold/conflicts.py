@@ -32,7 +32,7 @@ def occasion(one: Statement, other: Statement) -> int | None:
 
 def disputes(case: Case, limits: Limits) -> Iterator[tuple[int, int, str]]:
     """Each open disagreement: two statements, the one that says present first, and its kind."""
-    claims = case.mask(FINDINGS | {"settled", "unsettled"}) | case.shutting
+    claims = case.mask(FINDINGS | {"settled", "unsettled", "reopened"}) | case.shutting
     words = case.mask({"severity"})
     enders = case.mask({"settled", "unsettled"}) | sum(1 << i for i in bits(case.shutting) if case.authority(i))
     presents = case.mask(PRESENT) | words

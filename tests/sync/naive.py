@@ -1,11 +1,11 @@
 """The merge rule told a second time, slowly: sets, recursion and a graph of who knew whom; nothing of the fold's code.
 
-It knows findings, corrections, settlements, rulings on closing, severity, escalation and repairs for now, voiding,
-work, and clones; one edition, no placing. For each fault at each place it gives the conflict's sides, and whether it is
-open, in which severity, with which sightings.
+It knows findings, something else, corrections, settlements, rulings on closing, severity, escalation, repairs for now
+and placing, voiding, work, clones, renamed checks and several editions; one vehicle. For each fault at each place it
+gives the conflict's sides, and whether it is open, in which severity, with which sightings.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -118,13 +118,36 @@ class Matter:
             finding=False,
         )
 
+    @cached_property
+    def described(self) -> tuple[Edition, Any]:
+        """The check by the edition in force, else by one that somebody here wrote under; with that edition."""
+        keys = sorted(
+            {s.body["edition"] for s in self.place if s.says != "sound" or s.settled} & self.log.editions.keys()
+        )
+        for edition in (self.log.edition, *(self.log.editions[key] for key in keys)):
+            view = edition.by_vehicle["badger"]
+            for check in self.namesakes(view) if self.subject.check else ():
+                if not self.subject.spot or self.subject.spot in check.spots:
+                    return edition, check
+        return self.log.edition, self.log.edition.by_vehicle["badger"].checks.get(self.subject.check)
+
+    def namesakes(self, view: Any) -> list[Any]:
+        today = self.log.edition.by_vehicle["badger"].checks.get(self.subject.check)
+        names = (self.subject.check, *(today.formerly if today else ()))
+        return [view.checks[name] for name in names if name in view.checks]
+
     @property
     def check(self) -> Any:
-        return self.log.edition.by_vehicle["badger"].checks.get(self.subject.check)
+        return self.described[1]
 
     @property
     def usual(self) -> str:
+        """The fault's own severity by the check's edition, else by one that somebody wrote of this fault under."""
         fault = self.check.fault(self.subject.fault) if self.check else None
+        for key in sorted({s.body["edition"] for s in self.said}) if self.check else ():
+            if key in self.log.editions:
+                view = self.log.editions[key].by_vehicle["badger"]
+                fault = fault or next((f for c in self.namesakes(view) if (f := c.fault(self.subject.fault))), None)
         return fault.severity if fault else "major"
 
     @property
@@ -152,6 +175,8 @@ class Matter:
         graph.add_edges_from((a, b) for a in self.said for b in self.said if self.log.knew(a, b))
         for ring in list(networkx.strongly_connected_components(graph)):
             graph.remove_edges_from([(a, b) for a in ring for b in ring if graph.has_edge(a, b)])
+        placed = [(a, b) for a, b in graph.edges if b.via is not None]
+        graph.remove_edges_from([e for e in placed if not self.log.claims(e[0].body, e[1].via, e[0].knows, e[0].names)])
         return graph
 
     def knew(self, a: Said, b: Said) -> bool:
@@ -257,7 +282,7 @@ class Matter:
         return self.heavier(worst)
 
     def heavier(self, severity: str | None) -> str | None:
-        rules = self.log.edition.leak_rules
+        rules = self.described[0].leak_rules
         group = rules.fluids.get(self.check.leak) if self.check and self.check.leak else None
         floor = max((r.floor for r in rules.never if group in r.groups), key=lambda s: GRAVITY[s], default=None)
         if severity is not None and self.cautious("escalated", set(self.ids)):
@@ -348,14 +373,15 @@ class Matter:
 def matters(log: Log) -> Iterator[Matter]:
     """Every fault that anybody saw, place by place."""
     for place in sorted(log.places()):
-        said = [s for s in log.findings() if (s.body["check"], s.body.get("spot") or "") == place]
+        said = [s for s in log.findings() if log.place(s.body) == place]
         said += list(log.settlements(place))
-        voided = [s for s in log.findings(void=True) if (s.body["check"], s.body.get("spot") or "") == place]
+        voided = [s for s in log.findings(void=True) if log.place(s.body) == place]
         for fault in sorted({s.fault for s in said if s.there and s.fault is not None}):
             mine = [s for s in said if s.fault in (None, fault)]
             yield Matter(log, Subject(*place, fault), mine, voided, said)
 
 
-def naive(logged: Iterable[Logged], edition: Edition) -> dict[Subject, Found]:
+def naive(logged: Iterable[Logged], editions: Mapping[str, Edition], adopted: str) -> dict[Subject, Found]:
     """Every fault that anybody saw."""
-    return {matter.subject: matter.found() for matter in matters(Log.of(logged, edition))}
+    log = Log.of(logged, editions, adopted)
+    return {Subject.of(m.subject): m.found() for m in matters(log)}

@@ -1,7 +1,8 @@
 """The log as the naive telling reads it: plain dicts, what is void, and the statements that entries make."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import combinations
 from typing import Any
 
@@ -9,6 +10,7 @@ import msgspec
 
 from builder.edition import Edition
 from sync.fold import Logged
+from sync.state import Conflict, Defect
 
 GRAVITY = {None: 0, "advisory": 1, "minor": 2, "major": 3, "dangerous": 4}
 ROUND = {"before": 0, "hot": 1, "cold": 2}
@@ -16,9 +18,15 @@ ROUND = {"before": 0, "hot": 1, "cold": 2}
 
 @dataclass(frozen=True)
 class Subject:
+    """`spot` is empty for something else: its fault, an entry's id, tells it."""
+
     check: str
     spot: str
     fault: str
+
+    @classmethod
+    def of(cls, row: "Conflict | Defect | Subject") -> "Subject":
+        return cls(row.check, row.spot if row.check else "", row.fault)
 
 
 @dataclass
@@ -48,6 +56,7 @@ class Said:
     settled: bool = False
     finding: bool = True
     claimed: str | None = None  # the severity it names itself
+    via: dict[str, Any] | None = None  # the ruling that placed it
 
     def __post_init__(self) -> None:
         self.claimed = self.severity
@@ -70,17 +79,18 @@ class Log:
     """Every entry as a plain dict, each once."""
 
     bodies: list[dict[str, Any]]
-    edition: Edition
+    editions: Mapping[str, Edition]
+    adopted: str
     cloned: dict[str, int] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, logged: Iterable[Logged], edition: Edition) -> "Log":
+    def of(cls, logged: Iterable[Logged], editions: Mapping[str, Edition], adopted: str) -> "Log":
         once = {(one.entry.id, one.hash): one for one in logged}
         bodies = []
         for (_, hash_), one in once.items():
             kind = one.entry.__struct_config__.tag
             bodies.append({**msgspec.to_builtins(one.entry), "kind": kind, "hash": hash_})
-        log = cls(bodies, edition)
+        log = cls(bodies, editions, adopted)
         for one, other in combinations(bodies, 2):
             same_seq = (one["device"], one["seq"]) == (other["device"], other["seq"])
             if one["device"] == other["device"] and (same_seq or one["id"] == other["id"]):
@@ -91,13 +101,66 @@ class Log:
     def kind(self, name: str) -> Iterator[dict[str, Any]]:
         return (b for b in self.bodies if b["kind"] == name and not self.void(b))
 
+    @cached_property
+    def edition(self) -> Edition:
+        """Adopted last; the smallest of several adopted unaware of each other."""
+        adopts = [b for b in self.kind("adopt") if b["edition"] in self.editions]
+        heads = [a for a in adopts if not any(self.knew_body(o, a) for o in adopts)]
+        return self.editions[min((a["edition"] for a in heads), default=self.adopted)]
+
+    def today(self, check: str) -> str:
+        """What the edition in force calls a check; itself where no edition leads there."""
+        here = self.edition.by_vehicle["badger"].checks
+        names = [check]
+        for name in names:
+            if name in here:
+                return name
+            for edition in (self.edition, *(self.editions[key] for key in sorted(self.editions))):
+                later = edition.by_vehicle["badger"].formerly.get(name)
+                if later is not None and later not in names:
+                    names.append(later)
+        return check
+
+    def place(self, body: dict[str, Any]) -> tuple[str, str]:
+        """Where a finding belongs."""
+        ruling = self.placing(body)
+        if ruling is not None:
+            placed = ruling["set"]["placed"]
+            return self.today(placed["check"]), placed.get("spot") or ""
+        if body.get("check") is None:
+            return "", body.get("defect") or body["id"]
+        return self.today(body["check"]), body.get("spot") or ""
+
+    def placing(self, body: dict[str, Any]) -> dict[str, Any] | None:
+        """The ruling that placed it, or what it is a verdict on; what was found at a check only a lead moves."""
+        for name in (body.get("defect"), body["id"]):
+            said = [b for b in self.kind("ruling") if b["about"] == name and "placed" in b["set"]]
+            said = [b for b in said if body.get("check") is None or self.lead(b)]
+            heads = [b for b in said if not any(self.knew_body(o, b) for o in said)]
+            values = [b["set"]["placed"] for b in heads]
+            if values and values[0] is not None and all(value == values[0] for value in values):
+                return min(heads, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"]))
+        return None
+
+    def settle_place(self, body: dict[str, Any]) -> tuple[str, str]:
+        if body.get("check") is None:
+            return "", body.get("fault") or body.get("choose") or ""
+        return self.today(body["check"]), body.get("spot") or ""
+
+    def at(self, body: dict[str, Any]) -> tuple[str, str]:
+        return self.place(body) if body["kind"] == "finding" else self.settle_place(body)
+
     def lead(self, body: dict[str, Any]) -> bool:
-        person = self.edition.by_initials.get(body["by"]) if body["edition"] == self.edition.fingerprint else None
+        person = self.person(body)
         return bool(person and person.lead)
 
     def may_sign(self, body: dict[str, Any], system: str) -> bool:
-        person = self.edition.by_initials.get(body["by"]) if body["edition"] == self.edition.fingerprint else None
+        person = self.person(body)
         return bool(person and (person.lead or (system and system in person.signs_off)))
+
+    def person(self, body: dict[str, Any]) -> Any:
+        edition = self.editions.get(body["edition"])
+        return edition.by_initials.get(body["by"]) if edition else None
 
     def corrections(self, body: dict[str, Any]) -> list[dict[str, Any]]:
         if sum(b["id"] == body["id"] for b in self.bodies) > 1:
@@ -166,10 +229,12 @@ class Log:
 
     def findings(self, *, void: bool = False) -> Iterator[Said]:
         for body in self.bodies:
-            if body["kind"] != "finding" or body.get("check") is None or self.void(body) != void:
+            if body["kind"] != "finding" or self.void(body) != void:
                 continue
             verdict = body.get("verdict")
-            if verdict is None and body["result"] == "unchecked":
+            if verdict is None and (
+                body["result"] == "unchecked" or (body["result"], body.get("check")) == ("sound", None)
+            ):
                 continue
             walk_knows, day, round_ = self.walk(body)
             own = body.get("knows", {})
@@ -189,20 +254,27 @@ class Log:
                 body["reading"]["value"] if body.get("reading") else None,
                 (body["defect"],) if body.get("defect") else (),
                 self.lead(body),
+                via=self.placing(body) if says != "sound" else None,
             )
 
     def fault_of(self, body: dict[str, Any]) -> str:
+        ruling = self.placing(body)
+        if ruling is not None and ruling["set"]["placed"].get("fault"):
+            return str(ruling["set"]["placed"]["fault"])
         if body.get("fault") is not None:
             return str(body["fault"])
-        place = (body.get("check"), body.get("spot"))
+        if body.get("check") is None:
+            return str(body.get("defect") or body["id"])
         for other in self.bodies:
-            if other["id"] == body.get("defect") and (other.get("check"), other.get("spot")) == place:
-                return str(other.get("fault") or "")
+            if other["id"] == body.get("defect") and other["kind"] == "finding" and other is not body:
+                plain = other.get("verdict") is None and other["result"] != "defect"
+                if self.place(other) == self.place(body) and not plain:
+                    return self.fault_of(other) if other.get("fault") or not other.get("defect") else ""
         return ""
 
     def settlements(self, place: tuple[str, str]) -> Iterator[Said]:
         for body in self.kind("settle"):
-            if (body.get("check"), body.get("spot") or "") != place:
+            if self.settle_place(body) != place:
                 continue
             outcome = self.outcome(body)
             if outcome is None:
@@ -228,11 +300,11 @@ class Log:
         if not body.get("choose"):
             there = body.get("result") == "defect" or (body.get("result") is None and body.get("severity") is not None)
             return there, body.get("severity"), reading, body.get("fault")
-        place = (body.get("check"), body.get("spot"))
+        place = self.settle_place(body)
         chosen = [b for b in self.bodies if b["id"] == body["choose"] and b is not body]
         placed = ("finding", "settle")
         chosen = [b for b in chosen if b["kind"] in ("ruling", "work", *placed)]
-        chosen = [b for b in chosen if b["kind"] not in placed or (b.get("check"), b.get("spot")) == place]
+        chosen = [b for b in chosen if b["kind"] not in placed or self.at(b) == place]
         if not chosen:
             return None
         one = min(chosen, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"]))
@@ -251,13 +323,13 @@ class Log:
         return there, body.get("severity") or said.severity, first, fault
 
     def through(
-        self, body: dict[str, Any], one: dict[str, Any], place: tuple[str | None, str | None]
+        self, body: dict[str, Any], one: dict[str, Any], place: tuple[str, str]
     ) -> tuple[bool, str | None, float | None, str | None] | None:
         """A settlement that chose a settlement: what that one says outright, or the finding that it chose."""
         last = next((b for b in self.bodies if b["id"] == one.get("choose")), None)
         if one.get("choose") and (last is None or last["kind"] != "finding"):
             return None
-        if last is not None and (last.get("check"), last.get("spot")) != place:
+        if last is not None and self.at(last) != place:
             return None
         found = self.outcome(one)
         if found is None:
@@ -267,5 +339,5 @@ class Log:
         return there, body.get("severity") or severity, first, body.get("fault") or fault
 
     def places(self) -> set[tuple[str, str]]:
-        found = {(s.body["check"], s.body.get("spot") or "") for s in self.findings()}
-        return found | {(b.get("check") or "", b.get("spot") or "") for b in self.kind("settle")}
+        found = {self.place(s.body) for s in self.findings()}
+        return found | {self.settle_place(b) for b in self.kind("settle")}

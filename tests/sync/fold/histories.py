@@ -1,4 +1,5 @@
-"""Histories for the laws: random phones and desks that walk, correct, settle, rule, work, with knowledge of any age."""
+"""Histories for the laws: random phones and desks that walk, correct, settle, rule, work, place and redact, under two
+editions, with knowledge of any age."""
 
 import itertools
 from typing import Any
@@ -9,7 +10,7 @@ from hypothesis.strategies import DrawFn
 
 from sync.entries import Finding
 from sync.fold import Logged
-from tests.sync.fold.shed import DAY, LATER, Desk, Device, Phone, Walk, entry_id, logged
+from tests.sync.fold.shed import DAY, LATER, Desk, Device, Phone, Walk, entry_id, full, later_shed, logged, shed
 
 #: Few places and faults, weighted, so that people meet at them.
 CHECKS = (("sag", None), ("sag", None), ("sag", None), ("sag", None), ("pipe", None), ("tyre", "1"))
@@ -17,6 +18,8 @@ FAULTS = ("slack", "slack", "slack", "tight")
 SEVERITIES = ("minor", "major", "advisory", "dangerous")
 DAYS = (("before", DAY), ("cold", DAY), ("full", DAY), ("cold", LATER), ("hot", "2026-11-01"))
 PEOPLE = ("RM", "TW", "LB", "AB")
+NOTES = ("the track hangs down by a hand", "the track hangs by a hand's breadth", "a bird's nest in the intake")
+PHOTOS = ("ab" * 32, "cd" * 32)
 
 
 class Yard:
@@ -29,6 +32,7 @@ class Yard:
         self.desks = [Desk("desk-1", people[0]), Desk("desk-2", people[-1])]
         self.walks: dict[int, Walk] = {}
         self.openings: list[str] = []
+        self.elsewhere: list[str] = []  # something else's openings
 
     @property
     def devices(self) -> list[Device]:
@@ -70,6 +74,8 @@ def walk(draw: DrawFn, yard: Yard) -> Walk:
 def find(draw: DrawFn, yard: Yard, **more: Any) -> None:
     on = walk(draw, yard)
     check, spot = draw(st.sampled_from(CHECKS))
+    check = as_called(check, on.phone)
+    more["note"] = draw(st.sampled_from([None, None, *NOTES]))
     what = draw(st.sampled_from(["sound", "sound", "defect", "defect", "put right", "verdict", "unchecked"]))
     if what == "sound":
         on.sound(check, spot, **more)
@@ -89,6 +95,65 @@ def find(draw: DrawFn, yard: Yard, **more: Any) -> None:
         yard.openings.append(on.defect(check, fault, severity, spot, **more))
 
 
+def as_called(check: str, device: Device) -> str:
+    """A check's id as the edition of who writes has it."""
+    return "left-track/top" if check == "sag" and device.edition == later_shed().fingerprint else check
+
+
+def find_else(draw: DrawFn, yard: Yard) -> None:
+    """Something that fits no check, or a verdict on it."""
+    on = walk(draw, yard)
+    if yard.elsewhere and draw(st.booleans()):
+        about = draw(st.sampled_from(yard.elsewhere))
+        verdict = draw(st.sampled_from(["gone", "same"]))
+        on.verdict(verdict, None, about, severity="minor" if verdict == "same" else None)
+    else:
+        note, photos = draw(st.sampled_from(NOTES)), draw(st.sampled_from([[], list(PHOTOS)]))
+        yard.elsewhere.append(on.something_else(note, draw(st.sampled_from(SEVERITIES)), photos=photos))
+
+
+def place(draw: DrawFn, yard: Yard) -> None:
+    """A person says where something belongs, or takes that back."""
+    found = [*yard.elsewhere, *yard.elsewhere, *yard.openings]
+    if found:
+        desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(found))
+        check, spot = draw(st.sampled_from(CHECKS))
+        value: dict[str, Any] = {"check": full(as_called(check, desk)), "spot": spot}
+        value["fault"] = draw(st.sampled_from([None, "slack"]))
+        given = draw(st.sampled_from([value, value, value, None]))
+        desk.rule(about, by=draw(st.sampled_from(yard.people)), placed=given)
+
+
+def upgrade(draw: DrawFn, yard: Yard) -> None:
+    """Somebody goes on with the other edition; a desk may adopt it for all."""
+    device = draw(st.sampled_from(yard.devices))
+    edition = draw(st.sampled_from([shed(), later_shed(), later_shed()]))
+    if isinstance(device, Desk):
+        device.adopt(edition)
+    device.edition = edition.fingerprint
+
+
+def tell(draw: DrawFn, yard: Yard) -> None:
+    """A driver's report, or a run that may answer it."""
+    phone = draw(st.sampled_from(yard.phones))
+    conditions = draw(st.sampled_from(["hot, uphill", "Hot,  uphill", None]))
+    if draw(st.booleans()):
+        phone.report("it pulls to the left", conditions)
+    else:
+        phone.write("run", vehicle="badger", day=DAY, driver="Harry", conditions=conditions, knows=dict(phone.knows))
+
+
+def redact(draw: DrawFn, yard: Yard) -> None:
+    """A person takes words, a name or photos out of an entry."""
+    if yard.ids():
+        fields = draw(st.lists(st.sampled_from(REDACTED), max_size=3, unique=True))
+        about, photos = draw(st.sampled_from(yard.ids())), draw(st.sampled_from([(), PHOTOS[:1]]))
+        draw(st.sampled_from(yard.desks)).redact(about, *fields, photos=photos)
+
+
+REDACTED = ("note", "by", "reason", "conditions", "symptom", "driver", "severity", "result")
+
+
 def correct(draw: DrawFn, yard: Yard) -> None:
     """A phone takes back one of its own marks, or somebody's, or one that never was."""
     ids = yard.ids()
@@ -99,6 +164,7 @@ def correct(draw: DrawFn, yard: Yard) -> None:
 def settle(draw: DrawFn, yard: Yard) -> None:
     desk = draw(st.sampled_from(yard.desks))
     check, spot = draw(st.sampled_from(CHECKS))
+    check = as_called(check, desk)
     fault, by = draw(st.sampled_from(FAULTS)), draw(st.sampled_from(yard.people))
     if draw(st.booleans()) and yard.ids():
         desk.settle(check, fault, by=by, spot=spot, choose=draw(st.sampled_from(yard.ids())))
@@ -109,9 +175,10 @@ def settle(draw: DrawFn, yard: Yard) -> None:
 
 
 def rule(draw: DrawFn, yard: Yard) -> None:
-    if not yard.openings:
+    openings = [*yard.openings, *yard.elsewhere]
+    if not openings:
         return
-    desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(yard.openings))
+    desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(openings))
     severity = draw(st.sampled_from(SEVERITIES))
     name, value = draw(
         st.sampled_from(
@@ -144,7 +211,8 @@ def work(draw: DrawFn, yard: Yard) -> None:
     if yard.openings:
         desk, about = draw(st.sampled_from(yard.desks)), draw(st.sampled_from(yard.openings))
         state = draw(st.sampled_from(["in hand", "mended", "signed off", "signed off"]))
-        desk.work(about, state, by=draw(st.sampled_from(yard.people)))
+        note = draw(st.sampled_from([None, "shimmed"]))
+        desk.work(about, state, by=draw(st.sampled_from(yard.people)), note=note)
 
 
 def take_back(draw: DrawFn, yard: Yard) -> None:
@@ -156,6 +224,7 @@ def take_back(draw: DrawFn, yard: Yard) -> None:
 
 
 STEPS = (*[find] * 8, *[learn] * 8, *[rule] * 3, *[work] * 2, *[settle] * 2, correct, boast, void, take_back)
+WIDER = (*STEPS, *[find_else] * 2, *[place] * 2, upgrade, tell, redact)
 
 
 def _clone(draw: DrawFn, yard: Yard) -> None:
@@ -163,7 +232,7 @@ def _clone(draw: DrawFn, yard: Yard) -> None:
 
 
 @st.composite
-def histories(draw: DrawFn, steps: tuple[Any, ...] = (*STEPS, _clone), least: int = 14) -> list[Logged]:
+def histories(draw: DrawFn, steps: tuple[Any, ...] = (*WIDER, _clone), least: int = 14) -> list[Logged]:
     """All that was written, each entry once; some of it never arrives."""
     yard = Yard()
     for step in draw(st.lists(st.sampled_from(steps), min_size=least, max_size=least + 16)):
@@ -184,9 +253,10 @@ def by_helpers(draw: DrawFn, entries: list[Logged]) -> list[Logged]:
     for device in yard.devices:
         device.device = device.device.replace("d-", "d-x").replace("desk-", "desk-x")
         device.knows = {name: draw(st.sampled_from([0, seq // 2, seq, seq])) for name, seq in highest.items()}
-    openings = [one.entry.id for one in entries if isinstance(one.entry, Finding) and one.entry.result == "defect"]
-    yard.openings = sorted(openings)
-    steps = (*[find] * 4, *[learn] * 2, *[rule] * 4, *[work] * 2, *[settle] * 3, boast, void)
+    found = [one.entry for one in entries if isinstance(one.entry, Finding) and one.entry.result == "defect"]
+    yard.openings = sorted(finding.id for finding in found if finding.check is not None)
+    yard.elsewhere = sorted(finding.id for finding in found if finding.check is None)
+    steps = (*[find] * 4, *[learn] * 2, *[rule] * 4, *[work] * 2, *[settle] * 3, boast, void, find_else, place)
     for step in draw(st.lists(st.sampled_from(steps), min_size=4, max_size=14)):
         step(draw, yard)
     return logged(*yard.devices)

@@ -31,7 +31,8 @@ class Keeper:
             entry = one.entry
             if not isinstance(entry, Finding):
                 continue
-            spoken_of = entry.id in touched.entries or entry.device in touched.devices or entry.walk in touched.walks
+            spoken_of = bool({entry.id, entry.defect} & touched.entries) or entry.device in touched.devices
+            spoken_of = spoken_of or entry.walk in touched.walks
             if key in new:
                 self.belongs[key] = self.context.place(entry)
                 fresh.setdefault(self.belongs[key], []).append(one)

@@ -183,6 +183,17 @@ def test_put_right_on_a_major_one_is_to_confirm(rm):
     assert (found.status, found.severity) == ("to confirm", "major")
 
 
+@pytest.mark.parametrize("device", ["d-ab", "x-ab"])
+def test_a_putting_right_and_a_reopening_unaware_of_each_other_are_a_conflict_whatever_the_devices_names(
+    rm, device, desk
+):
+    opening = rm.walk().defect("sag", "tight", "minor")
+    ab = Phone(device, "AB").learn(rm)
+    ab.walk("cold", LATER).defect("sag", "tight", "advisory", put_right=True)
+    desk.learn(rm).rule(opening, closed=None)
+    assert [c.kind for c in folded(rm, ab, desk).conflicts] == ["before or after mending"]
+
+
 @pytest.mark.parametrize("first", [True, False])
 def test_what_somebody_saw_unaware_of_the_putting_right_is_a_conflict(rm, tw, first):
     rm.walk().defect("sag", "tight", "minor", put_right=first or None)
