@@ -5,7 +5,8 @@ from datetime import date, timedelta
 
 from builder.fleet import SEVERITIES
 from sync.desk import may
-from sync.desk.asked import NAME_MOST, Asked, Change, filled, ruling
+from sync.desk.asked import Asked, Change, filled, ruling
+from sync.desk.robbing import Missing, open_there, opened, own_name, station_for
 from sync.errors import DeskError
 from sync.service import Draft
 from sync.standing import may_escalate
@@ -154,19 +155,22 @@ def close(asked: Asked, defect: Defect) -> str:
 
 
 def part(asked: Asked, defect: Defect) -> str:
-    """A part for this defect: needed, ordered, or here and where it lies."""
+    """A part for this defect: needed, ordered, or here and where it lies; taken from another vehicle, it is missing
+    there, which opens a defect."""
     name, state = asked.line("part", "The part"), asked.text("part_state", "How far the part is")
     if state not in PART_STATES:
         raise DeskError(f"{state!r} is no state of a part; choose one of {', '.join(PART_STATES)}")
-    taken = {one.part: one.for_ for one in asked.desk.store.parts()}
-    if taken.get(name, defect.opening) not in {defect.opening, *defect.also}:
-        name = f"{name} (for {defect.code})"  # a part of that name is another defect's
-    if len(name) > NAME_MOST:
-        raise DeskError(f"the part's name has {len(name)} letters; at most {NAME_MOST} fit")
-    due = asked.day("part_due")
-    more = {"where": asked.line("part_where"), "due": due.isoformat() if due else ""}
-    asked.write(Draft("part", {"part": name, "for": defect.opening, "state": state, **filled(more)}))
-    return f"{name}: {state}."
+    due, other = asked.day("part_due"), asked.text("taken_from")
+    where = asked.view(other).name if other else asked.line("part_where")
+    more = filled({"where": where, "due": due.isoformat() if due else ""})
+    draft = Draft("part", {"part": own_name(asked, name, defect), "for": defect.opening, "state": state, **more})
+    if not other:
+        asked.write(draft)
+        return f"{draft.fields['part']}: {state}."
+    if state != "here":
+        raise DeskError(f"{name} was taken from {where}, so it is here; choose that, or leave the vehicle out")
+    view = asked.view(other)
+    return opened(asked, defect, Missing(name, view, station_for(view, name, defect)), draft)
 
 
 def ask(asked: Asked, defect: Defect) -> str:
@@ -232,6 +236,6 @@ def _severity(text: str) -> Severity:
 CHANGES: Mapping[str, Change] = {
     "work": work, "sign-off": sign_off, "owner": owner, "found": found, "for-now": for_now, "severity": severity,
     "escalate": escalate, "permit": permit, "close": close, "part": part, "ask": ask, "know-how": know_how,
-    "place": place, "explain": explain,
+    "place": place, "explain": explain, "robbed": open_there,
 }  # fmt: skip
 WHEN_CLOSED = frozenset({"close", "know-how", "explain"})

@@ -9,9 +9,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from sync.desk import plan_wishes
 from sync.desk.asked import Asked
 from sync.desk.page import Desk, desk_of, posted, render
 from sync.desk.plan_chart import drawn
+from sync.desk.robbing import all_taken
 from sync.errors import DeskError, PlanError
 from sync.plan.changes import Change, Kept, changes, kept
 from sync.plan.cp import Limit
@@ -127,6 +129,7 @@ def show(request: Request) -> Response:
             "paths": {r.vehicle: path_in_words(path_to_fit(plan, r.vehicle)) for r in rows if r.day and r.open_work},
             "drawing": drawn(timeline(plan)),
             "jobs": jobs(plan),
+            "abouts": {b.id: [plan.problem.by_item[name].about for name in b.items] for b in plan.bundles},
             "items": plan.problem.by_item,
             "tasks": plan.problem.by_task,
             "made": {job.id: job for job in plan.problem.jobs},
@@ -134,7 +137,9 @@ def show(request: Request) -> Response:
             "risen": [row for row in ranked(plan.access) if row.risen],
             "blocked": list(plan.access.blocked.values()),
             "needs": needs(plan),
-            "robbed": robbed(plan.problem),
+            "taken": all_taken(desk, robbed(plan.problem)),
+            "wishes": plan.problem.wishes,
+            "all_people": [person.initials for person in plan.problem.people],
             "batches": batches(plan.problem),
             "names": {vehicle.id: vehicle.name for vehicle in plan.problem.vehicles},
             "stages": plan.schedule.stages,
@@ -209,4 +214,4 @@ def take_job(request: Request, form: FormData) -> Response:
     return asked.back("/plan", f"{said}: {title}, with {', '.join(defects)}.")
 
 
-ROUTES = [Route("/plan", show), Route("/plan/job", take_job, methods=["POST"])]
+ROUTES = [Route("/plan", show), Route("/plan/job", take_job, methods=["POST"]), *plan_wishes.ROUTES]

@@ -1,6 +1,6 @@
 """What is said of a vehicle at its page: its state and owner, tags, a permit, know-how, runs, top-ups, tasks."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import get_args
 
 from builder.edition import VehicleView
@@ -9,7 +9,9 @@ from sync.desk import may
 from sync.desk.asked import NAME_MOST, Asked, filled, ruling
 from sync.desk.defect_changes import amount, permit_of
 from sync.errors import DeskError
+from sync.plan.gather import OUT
 from sync.service import Draft
+from sync.state import TaskState
 
 STATES = get_args(VehicleState)
 TASK_STATES = ("open", "in hand", "waiting", "mended", "signed off")
@@ -138,11 +140,46 @@ def task(asked: Asked, view: VehicleView) -> str:
     return f"Written: {known[name]}, {chosen}."
 
 
+#: A step's state where it is out, and where it is back. In dispute the less advanced stands: out.
+STEP_STATES = {"out": "in hand", "back": "mended"}
+
+
+def step(asked: Asked, view: VehicleView) -> str:
+    """An access step is out, or back again."""
+    found = view.access.get(asked.text("step", "The access step"))
+    if found is None:
+        raise DeskError(f"{view.name} has no such access step; open the page again")
+    chosen = asked.text("state", "Whether it is out or back")
+    if chosen not in STEP_STATES:
+        raise DeskError(f"{chosen!r} is no state of a step; it is out, or back")
+    out = steps_out(view, asked.desk.store.tasks(view.id))
+    if chosen == "out" and (
+        first := [view.access[one].name for one in found.needs if one in view.access and one not in out]
+    ):
+        raise DeskError(f"{found.name} comes out after {first[0]}; say first that that is out")
+    if chosen == "back" and (above := [view.access[one].name for one in out if found.id in view.access[one].needs]):
+        raise DeskError(f"{above[0]} is still out, and goes back before {found.name}")
+    fields = filled({"hours": amount(asked, "hours"), "note": asked.text("note")})
+    asked.write(Draft("work", {"about": step_name(view, found.id), "state": STEP_STATES[chosen], **fields}))
+    return f"{found.name} is {chosen}. The plan counts on it."
+
+
+def step_name(view: VehicleView, step_id: str) -> str:
+    """What work on a step is about."""
+    return f"{view.id}/step/{step_id}"
+
+
+def steps_out(view: VehicleView, tasks: Iterable[TaskState]) -> dict[str, TaskState]:
+    """The steps that are out, with who said so."""
+    said = {task.about: task for task in tasks if task.state in OUT}
+    return {one: said[step_name(view, one)] for one in view.access if step_name(view, one) in said}
+
+
 def _signed(found: object) -> bool:
     return getattr(found, "state", "") == "signed off"
 
 
 CHANGES: Mapping[str, VehicleChange] = {
     "state": state, "belongs-to": belongs, "tag": tag, "tag-off": tag_off, "permit": permit, "know-how": know_how,
-    "run": run, "fluid": fluid, "task": task,
+    "run": run, "fluid": fluid, "task": task, "step": step,
 }  # fmt: skip

@@ -18,11 +18,12 @@ from sync.desk.looked import measured, unseen
 from sync.desk.page import Desk, desk_of, page_of, posted, render
 from sync.desk.plan_view import plan_of
 from sync.desk.readings import recent, trends
-from sync.desk.vehicle_changes import CHANGES, STATES
+from sync.desk.vehicle_changes import CHANGES, STATES, steps_out
 from sync.desk.words import look_words, photos_here
 from sync.paper import words
 from sync.rows import BacklogRow
-from sync.state import Defect, TaskState
+from sync.state import TaskState
+from sync.store import Store
 from sync.store_rows import Query
 from sync.trade.trends import recurrence
 
@@ -79,7 +80,7 @@ def whole_of(desk: Desk, view: VehicleView, rows: Sequence[BacklogRow]) -> dict[
         "all_walks": len(walks),
         "check_names": {check.id: check.ask for check in view.checks.values()},
         "back": [(one, recurrence(one.times - 1, kept)) for one in store.came_back(view.id)],
-        **access_of(view, rows, store.holding(view.id)),
+        **access_of(view, rows, store),
         "tags": store.tags(view.id),
         "reports": store.reports(view.id),
         "know_how": [(about_words(view, about), by, text) for about, by, text in rulings.know_how],
@@ -104,11 +105,13 @@ def by_station(view: VehicleView, rows: Sequence[BacklogRow]) -> list[tuple[str,
     return [(names.get(name, "elsewhere"), name or "At no station", mine) for name, mine in found.items() if mine]
 
 
-def access_of(view: VehicleView, rows: Sequence[BacklogRow], holding: Sequence[Defect]) -> dict[str, object]:
-    """Each access step: what holds it, what waits for it, what is worth doing then."""
+def access_of(view: VehicleView, rows: Sequence[BacklogRow], store: Store) -> dict[str, object]:
+    """Each access step: whether it is out, what holds it, what waits for it, what is worth doing then."""
+    holding, out = store.holding(view.id), steps_out(view, store.tasks(view.id))
     steps = [
         {
             "step": step,
+            "out": out.get(step.id),
             "needs": [view.access[n].name for n in step.needs if n in view.access],
             "held_by": [one for one in holding if step.id in one.holds],
             "wanted_by": [row for row in rows if step.name in row.needs.split("; ")],
@@ -116,7 +119,7 @@ def access_of(view: VehicleView, rows: Sequence[BacklogRow], holding: Sequence[D
         }
         for step in view.access.values()
     ]
-    now = [one for one in steps if one["held_by"] or one["wanted_by"]]
+    now = [one for one in steps if one["out"] or one["held_by"] or one["wanted_by"]]
     return {"access_now": now, "access_rest": [one for one in steps if one not in now]}
 
 

@@ -204,13 +204,18 @@ def _close_up(vehicle: Vehicle, made: Sequence[Bundle], access: Access) -> Itera
 
 
 def _with_tasks(made: Sequence[Bundle], access: Access) -> Iterator[Bundle]:
-    """The while-open tasks that each bundle's steps allow, each once: those accepted are in it, others offered."""
-    left = {task.id: task for task in access.problem.tasks}
+    """The while-open tasks that each bundle's steps allow, each once: those accepted are in it, others offered.
+
+    A job has them before what is only closed up.
+    """
+    home: dict[str, list[Task]] = {}
+    for task in access.problem.tasks:
+        fitting = [bundle for bundle in made if _fits(task, bundle)]
+        if fitting:
+            home.setdefault(min(fitting, key=lambda bundle: not bundle.items).id, []).append(task)
     for bundle in made:
-        here = [t for t in left.values() if _fits(t, bundle)] if bundle.items else []
+        here = home.get(bundle.id, [])
         inside = tuple(task.id for task in here if task.accepted or task.id in bundle.tasks)
-        for task in here:
-            del left[task.id]
         yield replace(bundle, tasks=inside, offers=tuple(sorted({task.id for task in here} - set(inside))))
 
 

@@ -22,6 +22,7 @@ class Line(Frozen):
     in_hand: bool
     blocked: str = ""
     wish: str = ""
+    first: bool = False
 
 
 class Kept(Frozen):
@@ -35,13 +36,14 @@ class Kept(Frozen):
 
 @dataclass(frozen=True)
 class Change:
-    """One item's change: its day before and after, and why."""
+    """One item's change: its day before and after, and why; `own`: for a reason of its own, not for other work's."""
 
     item: str
     title: str
     was: date | None
     now: date | None
     why: str
+    own: bool = True
 
     @property
     def words(self) -> str:
@@ -79,17 +81,14 @@ def _line(plan: Plan, item: Item) -> Line:
         in_hand=item.status == "in hand",
         blocked=blocked.why if blocked else "",
         wish=item.wish.words if item.wish else "",
+        first=item.first,
     )
 
 
 def changes(was: Kept, now: Kept) -> tuple[Change, ...]:
-    """Every item whose last day changed, that is new or that is gone; what is in hand first."""
-    ids = sorted(set(was.lines) | set(now.lines), key=lambda one: (not _in_hand(now.lines.get(one)), one))
-    return tuple(change for one in ids if (change := _change(one, was, now)))
-
-
-def _in_hand(line: Line | None) -> bool:
-    return line is not None and line.in_hand
+    """Every item whose last day changed, that is new or that is gone: for its own reasons first, then the soonest."""
+    found = [change for one in sorted({*was.lines, *now.lines}) if (change := _change(one, was, now))]
+    return tuple(sorted(found, key=lambda one: (not one.own, min(one.was or date.max, one.now or date.max), one.item)))
 
 
 def _change(item: str, was: Kept, now: Kept) -> Change | None:
@@ -98,10 +97,11 @@ def _change(item: str, was: Kept, now: Kept) -> Change | None:
         return Change(item, old.title, old.last_day, None, "done, or no longer open")
     if old is None and new is not None:
         return Change(item, new.title, None, new.last_day, "new")
-    if old is None or new is None or old.last_day == new.last_day:
+    if old is None or new is None or (old.last_day, old.wish) == (new.last_day, new.wish):
         return None
-    why = next(_own_reasons(old, new), None) or _others(old, new, was, now)
-    return Change(item, new.title, old.last_day, new.last_day, why)
+    own = next(_own_reasons(old, new), None)
+    why = own or _others(old, new, was, now)
+    return Change(item, new.title, old.last_day, new.last_day, why, own is not None)
 
 
 def _own_reasons(old: Line, new: Line) -> Iterator[str]:
@@ -138,7 +138,7 @@ def _others(old: Line, new: Line, was: Kept, now: Kept) -> str:
 
 
 def _title(line: Line) -> str:
-    return f"{line.title} ({line.wish or line.severity})"
+    return f"{line.title} ({line.wish if line.first else line.severity})"
 
 
 def _is_new(item: str, line: Line, was: Mapping[str, Line]) -> bool:
@@ -148,7 +148,7 @@ def _is_new(item: str, line: Line, was: Mapping[str, Line]) -> bool:
 
 def _pulls(line: Line) -> tuple[object, ...]:
     """What makes a piece of work go before others, or take longer."""
-    return (line.severity, line.in_hand, line.hours, line.wish)
+    return (line.severity, line.in_hand, line.hours, line.first)
 
 
 def _ahead(line: Line, other: Line) -> bool:

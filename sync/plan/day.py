@@ -21,7 +21,8 @@ from sync.plan.words import day_words
 class Stint:
     """One piece of work of a day: from and to in hours after the workshop opens, by whom, and why now.
 
-    `item` is the item it works on, empty for a step that comes out or goes back.
+    `item` is the item it works on, empty for a step that comes out or goes back. `short` is `what` in few words,
+    `about` what a ruling about it would name: the item, or all items that share the step.
     `begun_before` and `goes_on` say that it reaches over into other days.
     """
 
@@ -38,6 +39,8 @@ class Stint:
     why: str
     begun_before: bool
     goes_on: bool
+    short: str = ""
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -133,7 +136,21 @@ def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand
         why=why_now(plan, piece),
         begun_before=plan.start(piece.id) < session.first,
         goes_on=plan.end(piece.id) > session.end,
+        short=_short(piece, item),
+        about=_about(plan, piece, item),
     )
+
+
+def _short(piece: Activity, item: Item | None) -> str:
+    if item is None:
+        return told(piece)
+    return f"Find out: {item.said}" if piece.doing == "find out" else item.said
+
+
+def _about(plan: Plan, piece: Activity, item: Item | None) -> tuple[str, ...]:
+    if item is not None:
+        return (item.about,)
+    return tuple(plan.problem.by_item[name].about for name in plan.by_bundle[piece.bundle].items)
 
 
 def _fitness(
@@ -168,9 +185,9 @@ def _clears_the_way(plan: Plan, behind: Sequence[Activity]) -> str:
     """To what was put first, or to what is dangerous, behind it."""
     first = next((item for a in behind if (item := plan.problem.by_item.get(a.about)) and item.first), None)
     if first is not None and first.wish is not None:
-        return f"clears the way to {first.title} ({first.wish.words})"
+        return f"clears the way to {first.said} ({first.wish.words})"
     grave = next((a for a in behind if a.dangerous), None)
-    return f"clears the way to {grave.name} (dangerous)" if grave else ""
+    return f"clears the way to {plan.problem.by_item[grave.about].said} (dangerous)" if grave else ""
 
 
 def _asked(plan: Plan, piece: Activity) -> str:
@@ -190,7 +207,7 @@ def _why_else(plan: Plan, piece: Activity, behind: Sequence[Activity]) -> str:
     if piece.doing == "find out":
         return "nothing can be planned before this is known"
     work = next((a for a in behind if a.doing == "work"), None)
-    return f"clears the way to {work.name}" if work else "to finish early"
+    return f"clears the way to {plan.problem.by_item[work.about].said}" if work else "to finish early"
 
 
 def _follows(plan: Plan, piece: Activity) -> list[Activity]:

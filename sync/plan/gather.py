@@ -34,9 +34,11 @@ from sync.plan.problem import (
     Task,
     Vehicle,
     Wait,
+    Wish,
     Workshop,
 )
-from sync.plan.wishes import wished, wishes_of
+from sync.plan.wishes import every, wished, wishes_of
+from sync.plan.words import bare_part
 from sync.standing import is_lapsed, standing
 from sync.state import Defect, JobState, PartState, State, TaskState
 
@@ -46,7 +48,8 @@ SIGN_OFF_HOURS = 0.5
 CONFIRM_HOURS = 0.5
 FIRST_START_HOURS = 1.0
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_OUT = ("in hand", "waiting")
+#: Work on a step or a task in these states: the step is out, the task is taken up.
+OUT = ("in hand", "waiting")
 _ENDED = ("mended", "tested", "signed off", "given up")
 #: Vehicles on which nothing can be done here.
 _NOT_HERE = ("away", "on loan")
@@ -86,7 +89,7 @@ class _Gatherer:
         self.codes = {name: same[d.opening] for d in self.open for name in (d.opening, d.code, *d.also, *d.also_codes)}
         self.also = {code: tuple(d.code for d in self.open if same[d.opening] == code) for code in set(same.values())}
         self.open = [d for d in self.open if same[d.opening] == d.code]
-        self.wishes = wishes_of(state, edition.by_initials)
+        self.wishes = wishes_of(state, edition)
         self.away = {v.vehicle: v.state for v in state.vehicles if v.state}
 
     def _same(self) -> dict[str, str]:
@@ -103,17 +106,19 @@ class _Gatherer:
     def problem(self, by: date | None) -> Problem:
         views = [view for _, view in sorted(self.edition.by_vehicle.items())]
         here = [view for view in views if self._state(view) not in _NOT_HERE]
+        items = tuple(item for view in here for item in self._items(view))
         return Problem(
             as_of=self.as_of,
             workshop=self._workshop(),
             vehicles=tuple(self._vehicle(view) for view in views),
-            items=tuple(item for view in here for item in self._items(view)),
+            items=items,
             tasks=tuple(task for view in here for task in self._while_open(view)),
             jobs=tuple(self._jobs()),
             display_days=tuple(DisplayDay(name=day.name, date=day.date) for day in self.edition.display_days),
             people=tuple(Person(initials=p.initials, signs_off=p.signs_off) for p in self.edition.people),
             by=by,
             remarks=tuple(self._remarks(here)),
+            wishes=tuple(every(items, self.wishes)),
         )
 
     def _remarks(self, here: Sequence[VehicleView]) -> Iterator[str]:
@@ -149,7 +154,7 @@ class _Gatherer:
             display_weight=view.vehicle.display_weight,
             standing=stands.standing,
             steps=tuple(_step(step) for step in view.access.values()),
-            open_steps=tuple(step for step in view.access if self._task(view, "step", step).state in _OUT),
+            open_steps=tuple(step for step in view.access if self._task(view, "step", step).state in OUT),
             barred_by=(*barred, *((f"it is {state}",) if state in _NOT_HERE else ())),
         )
 
@@ -194,7 +199,9 @@ class _Gatherer:
             owner=defect.owner,
             system=defect.system,
             alike=f"{defect.check_name}: {defect.fault_name}" if defect.check_name and defect.fault_name else "",
-            wish=wished(defect, self.edition.by_initials) or self.wishes.get(view.id),
+            wish=wished(defect, title, self.edition) or self.wishes.get(view.id),
+            opening=defect.opening,
+            short=_short(kind, defect),
             also=tuple(code for code in (*self.also[defect.code], *defect.also_codes) if code != defect.code),
         )
 
@@ -223,7 +230,8 @@ class _Gatherer:
     def _parts(self, defect: Defect, known: _Known) -> Iterator[Part]:
         """The usual ones with what is said of them, then those that were asked for besides."""
         names = {defect.opening, defect.code, *defect.also, *defect.also_codes}
-        said = {part.part: part for part in self.state.parts if part.for_ in names}
+        mine = [part for part in self.state.parts if part.for_ in names]
+        said = {bare_part(part.part, defect.code): part for part in mine}
         for name in dict.fromkeys([*known.parts, *said]):
             yield self._part(name, said.get(name))
 
@@ -250,12 +258,13 @@ class _Gatherer:
             kind="service",
             severity="advisory",
             hours=(service.hours, service.hours),
-            hours_done=task.spent.hours if task.state in _OUT else 0,
+            hours_done=task.spent.hours if task.state in OUT else 0,
             parts=tuple(Part(name=name) for name in service.parts),
             status="in hand" if task.state == "in hand" else "waiting" if task.state == "waiting" else "open",
             waits=(_wait(task.wait),) if task.wait else (),
             alike=f"Service: {service.name}",
-            wish=self.wishes.get(task.about) or self.wishes.get(view.id),
+            wish=self._task_wish(view, task.about, service.name),
+            short=f"Service: {service.name}",
         )
 
     def _first_start(self, view: VehicleView, first: Sequence[str]) -> Iterator[Item]:
@@ -276,9 +285,14 @@ class _Gatherer:
                 people=min(2, self.edition.workshop.people_at_once),
                 status="in hand" if task.state == "in hand" else "open",
                 waits=(_wait(task.wait),) if task.wait else (),
-                wish=self.wishes.get(task.about) or self.wishes.get(view.id),
+                wish=self._task_wish(view, task.about, step.name),
+                short=f"First start: {step.name}",
             )
             before = (task.about,)
+
+    def _task_wish(self, view: VehicleView, about: str, name: str) -> Wish | None:
+        own = self.wishes.get(about)
+        return own.but(title=f"{name} ({view.name})") if own else self.wishes.get(view.id)
 
     def _while_open(self, view: VehicleView) -> Iterator[Task]:
         for task in view.while_open.values():
@@ -291,7 +305,7 @@ class _Gatherer:
                     step=task.access,
                     hours=task.hours,
                     people=task.people,
-                    accepted=state.state in _OUT,
+                    accepted=state.state in OUT,
                     parts=tuple(Part(name=name) for name in task.parts),
                 )
 
@@ -324,6 +338,13 @@ def _name(defect: Defect) -> str:
     check = f"{defect.check_name} {defect.spot}".strip() if defect.check_name else defect.station_name
     fault = defect.fault_name or defect.note.splitlines()[0][:60] if defect.fault_name or defect.note else ""
     return ": ".join(part for part in (check, fault) if part) or "something else"
+
+
+def _short(kind: Kind, defect: Defect) -> str:
+    """The fault alone, with its spot: beside the vehicle's name that is enough."""
+    fault = defect.fault_name or (defect.note.splitlines() or [""])[0][:60] or defect.check_name
+    words = f"{fault}, {defect.spot}" if defect.spot else fault
+    return {"sign off": f"Sign off: {words}", "confirm": f"Confirm: {words}"}.get(kind, words)
 
 
 def _diagnosed(defect: Defect, view: VehicleView) -> EditionFault | None:

@@ -6,6 +6,7 @@ from datetime import date
 
 from sync.plan.plan import Plan
 from sync.plan.problem import Item, Part, Problem
+from sync.plan.words import missing_words
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Robbed:
 
     @property
     def defect(self) -> str:
-        return f"{self.part} missing: taken for {self.item}"
+        return missing_words(self.part, self.item)
 
 
 @dataclass(frozen=True)

@@ -92,9 +92,12 @@ class Part(Frozen):
 class Wish(Frozen):
     """What a person wants of the plan, against its own order. `who` does the work; `by` said so.
 
-    `first`: before all else. `on`: begun on the day. `not before`: the day. `left out`: not planned at all.
+    `first`: before all else. `on`: begun on the day. `not before`: the day. `left out`: not planned at all. `about` is
+    what its ruling names, `title` that in words.
     """
 
+    about: str = ""
+    title: str = ""
     order: Literal["first", "on", "not before", "left out"] | None = None
     day: date | None = None
     who: tuple[str, ...] = ()
@@ -113,6 +116,11 @@ class Wish(Frozen):
         parts = ", ".join(part for part in (order, f"by {listed(self.who)}" if self.who else "") if part)
         return f"{self.by}: {parts or 'as the plan has it'}" + (f" ({self.reason})" if self.reason else "")
 
+    @property
+    def pulls(self) -> bool:
+        """Whether it puts work before other work."""
+        return self.order in ("first", "on")
+
 
 _ORDERS = {"first": "first of all", "left out": "left out of the plan"}
 
@@ -122,7 +130,7 @@ class Item(Frozen):
 
     `hours` is (least, most); None where nobody knows yet, and then the plan only holds a job to find out. `after`
     are items that must be done first. `alike` names the kind of work, the same on every vehicle, for batches. `also`
-    are other codes under which it is known: of defects joined with it.
+    are other codes under which it is known: of defects joined with it. `opening` is a defect's opening entry.
     """
 
     id: str
@@ -145,6 +153,18 @@ class Item(Frozen):
     alike: str = ""
     also: tuple[str, ...] = ()
     wish: Wish | None = None
+    opening: str = ""
+    short: str = ""
+
+    @property
+    def about(self) -> str:
+        """What a ruling about it names: a defect's opening entry, else its own id."""
+        return self.opening or self.id
+
+    @property
+    def said(self) -> str:
+        """In few words, beside its vehicle's name."""
+        return self.short or self.title
 
     @property
     def hands(self) -> int:
@@ -158,7 +178,7 @@ class Item(Frozen):
     @property
     def first(self) -> bool:
         """Whether somebody put it before all else, from its day on where they named one."""
-        return self.wish is not None and self.wish.order in ("first", "on")
+        return self.wish is not None and self.wish.pulls
 
     @property
     def diagnosed(self) -> bool:
@@ -251,6 +271,7 @@ class Problem(Frozen):
     people: tuple[Person, ...] = ()
     by: date | None = None
     remarks: tuple[str, ...] = ()
+    wishes: tuple[Wish, ...] = ()
 
     @model_validator(mode="after")
     def _names_exist(self) -> Self:

@@ -1,22 +1,38 @@
 """What people want of the plan, as the planner takes it: by what it is about, with those who may do it still known."""
 
-from collections.abc import Container, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
+from builder.edition import Edition
 from sync.entries import PlanWish
-from sync.plan.problem import Wish
+from sync.plan.problem import Item, Wish
 from sync.state import Defect, State
 
 
-def wish_of(said: PlanWish, by: str, people: Container[str]) -> Wish:
-    """One wish; whom the fleet's people no longer name is left out of it."""
-    who = tuple(dict.fromkeys(name for name in said.who if name in people))
-    return Wish(order=said.order, day=said.day, who=who, reason=said.reason or "", by=by)
+def wished(defect: Defect, title: str, edition: Edition) -> Wish | None:
+    """What somebody wants of one defect's mending."""
+    if defect.plan is None:
+        return None
+    return _wish(defect.plan, defect.plan_by, edition, defect.opening, title)
 
 
-def wishes_of(state: State, people: Container[str]) -> Mapping[str, Wish]:
-    """Wishes about vehicles and tasks, by their names."""
-    return {about: wish_of(said, by, people) for one in state.vehicles for about, by, said in one.plans}
+def wishes_of(state: State, edition: Edition) -> Mapping[str, Wish]:
+    """Wishes about vehicles and their tasks, by what they are about."""
+    said = [one for vehicle in state.vehicles for one in vehicle.plans]
+    return {about: _wish(wish, by, edition, about, _title(about, edition)) for about, by, wish in said}
 
 
-def wished(defect: Defect, people: Container[str]) -> Wish | None:
-    return wish_of(defect.plan, defect.plan_by, people) if defect.plan is not None else None
+def every(items: Iterable[Item], others: Mapping[str, Wish]) -> Iterator[Wish]:
+    """Every wish once, those about vehicles first."""
+    found = {**others, **{item.wish.about: item.wish for item in items if item.wish}}
+    yield from (found[about] for about in sorted(found, key=lambda about: ("/" in about or about not in others, about)))
+
+
+def _wish(said: PlanWish, by: str, edition: Edition, about: str, title: str) -> Wish:
+    """Whom the fleet's people no longer name is left out of it."""
+    who = tuple(dict.fromkeys(name for name in said.who if name in edition.by_initials))
+    return Wish(about=about, title=title, order=said.order, day=said.day, who=who, reason=said.reason or "", by=by)
+
+
+def _title(about: str, edition: Edition) -> str:
+    view = edition.by_vehicle.get(about)
+    return f"All work on {view.name}" if view else about

@@ -31,3 +31,18 @@ def listed(names: list[str] | tuple[str, ...]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def part_of(part: str, code: str) -> str:
+    """A part's name where another defect has one of the same name already."""
+    return f"{part} (for {code})"
+
+
+def bare_part(name: str, code: str) -> str:
+    """The part that is meant by such a name."""
+    return name.removesuffix(part_of("", code))
+
+
+def missing_words(part: str, item: str) -> str:
+    """What a defect that a taken part opens begins with; by these words it is found again."""
+    return f"{part} missing: taken for {item}"

@@ -18,13 +18,18 @@ from sync.desk.page import WHO_COOKIE, Desk
 from sync.desk.plan import EFFORTS, Wish, wish_of
 from sync.desk.plan_chart import NAMES, WIDE, drawn
 from sync.errors import DeskError
+from sync.plan.cp import Limit
+from sync.plan.day import Stint, day_list
+from sync.plan.gather import gather
+from sync.plan.plan import plan_of
 from sync.plan.timeline import timeline
-from sync.service import Service
+from sync.service import Draft, Service
 from sync.store import Store
 from tests.sync.phones import START, Dice
 from tests.sync.plan.shed import item, planned, waits
 
 TODAY = date(2026, 10, 18)
+SATURDAY = date(2026, 10, 24)
 PAGE = "http://127.0.0.1"
 
 
@@ -94,7 +99,7 @@ def test_the_first_section_says_who_does_what_next_and_why(lead: Lead) -> None:
     assert first is not None
     assert first[1] == "list"
     listed = section(page, "list")
-    assert "Sat 24 Oct 2026: who does what" in listed
+    assert "Sat 24 Oct 2026: who does what, and why" in listed
     assert "dangerous: to make safe" in listed
 
 
@@ -154,7 +159,7 @@ def test_what_changed_since_the_page_was_last_shown_is_told(lead: Lead) -> None:
 
 def test_a_job_without_a_defect_is_refused(lead: Lead) -> None:
     body = urlencode({"knows": lead.service.token(), "how": "one", "vehicle": "kettle", "title": "x"})
-    assert "tick at least one defect" in lead.asks("POST", "/plan/job", body).text
+    assert "ick at least one defect" in lead.asks("POST", "/plan/job", body).text
 
 
 def test_the_address_is_read_whole() -> None:
@@ -170,3 +175,111 @@ def test_every_box_of_the_drawing_lies_right_of_the_names() -> None:
     boxes = [box for line in drawing.lines for box in line.boxes]
     assert boxes
     assert all(NAMES <= box.x <= WIDE and line.top <= box.y for line in drawing.lines for box in line.boxes)
+
+
+class TestWishes:
+    """Each line of the plan can be had otherwise; it is an entry, obeyed at once, and said why."""
+
+    def wants(self, lead: Lead, how: str, stint: Stint, **fields: object) -> str:
+        said = {"how": how, "about": stint.about, "vehicle": stint.vehicle, "shown": SATURDAY.isoformat(), **fields}
+        body = urlencode({"knows": lead.service.token(), **said}, doseq=True)
+        answer = lead.asks("POST", "/plan/wish", body)
+        return answer.headers.get("location", answer.text)
+
+    def stints(self, lead: Lead) -> list[Stint]:
+        """What is planned for the page's Saturday."""
+        store = lead.store
+        problem = gather(store.edition(), store.state(), TODAY, store.runs())
+        return list(day_list(plan_of(problem, Limit(EFFORTS[""]))).stints)
+
+    def work(self, lead: Lead) -> Stint:
+        """A piece of work by itself that is not the first thing to do."""
+        return [
+            stint for stint in self.stints(lead) if stint.item and not stint.bundle and "dangerous" not in stint.why
+        ][-1]
+
+    @pytest.fixture(autouse=True)
+    def taken_back(self, lead: Lead) -> Iterator[None]:
+        yield
+        store = lead.store
+        for one in gather(store.edition(), store.state(), TODAY, store.runs()).wishes:
+            vehicle = one.about if one.about in store.edition().by_vehicle else "kettle"
+            lead.service.write(
+                Draft("ruling", {"about": one.about, "vehicle": vehicle, "set": {"plan": None}}), by="MF"
+            )
+
+    def test_not_on_this_day_puts_it_to_a_later_one(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        assert "not+before+Sat+31+Oct+2026" in self.wants(lead, "not now", stint, reason="the gauge is on loan")
+        assert stint.item not in {one.item for one in self.stints(lead)}
+        assert "not before Sat 31 Oct 2026 (the gauge is on loan)" in section(lead.page(), "list")
+
+    def test_it_is_a_ruling_by_this_desk(self, lead: Lead) -> None:
+        self.wants(lead, "not now", self.work(lead))
+        row = list(lead.store.own_after(lead.service.device, 0))[-1]
+        assert (row.kind, '"order":"not before"' in row.body) == ("ruling", True)
+
+    def test_first_of_all_is_first(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "first", stint)
+        (now,) = (one for one in self.stints(lead) if one.item == stint.item)
+        assert (now.begins, now.why) == (0, "MF: first of all")
+
+    def test_on_that_day_begins_on_it(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "on", stint, day="2026-11-07")
+        assert "MF: on Sat 7 Nov 2026" in section(lead.page("/plan?day=2026-11-07"), "list")
+
+    def test_on_a_day_on_which_the_workshop_is_closed_is_refused_with_the_next(self, lead: Lead) -> None:
+        said = self.wants(lead, "on", self.work(lead), day="2026-11-04")
+        assert "not open on Wed 4 Nov 2026; the next open day is Sat 7 Nov 2026" in said
+
+    def test_left_out_is_not_planned_and_told(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "left out", stint, reason="her owner does it")
+        assert stint.item not in {one.item for one in self.stints(lead)}
+        assert "MF: left out of the plan (her owner does it)" in section(lead.page(), "blocked")
+
+    def test_they_do_it_names_who(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "who", stint, who=["PW"])
+        (now,) = (one for one in self.stints(lead) if one.item == stint.item)
+        assert now.people == ("PW",)
+
+    def test_nobody_ticked_is_refused(self, lead: Lead) -> None:
+        assert "obody is ticked" in self.wants(lead, "who", self.work(lead))
+
+    def test_who_was_named_stays_when_the_order_is_changed(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "who", stint, who=["PW"])
+        self.wants(lead, "first", stint)
+        assert "MF: first of all, by PW" in section(lead.page(), "list")
+
+    def test_all_work_on_a_vehicle_at_once(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "not now", stint, whole="yes")
+        assert stint.vehicle not in {one.vehicle for one in self.stints(lead)}
+        assert f"All work on {stint.vehicle_name}" in section(lead.page(), "list")
+
+    def test_taken_back_the_plan_decides_again(self, lead: Lead) -> None:
+        stint = self.work(lead)
+        self.wants(lead, "not now", stint)
+        assert "the+plan+decides+again" in self.wants(lead, "back", stint)
+        assert stint.item in {one.item for one in self.stints(lead)}
+        assert "Said against the plan" not in lead.page()
+
+    def test_what_changed_begins_with_the_wish_and_says_whose_it_is(self, lead: Lead) -> None:
+        lead.page()
+        stint = self.work(lead)
+        self.wants(lead, "not now", stint, reason="no crane")
+        first = re.search(r"<li>(.*?)</li>", section(lead.page(), "changed"))
+        assert first is not None
+        assert "MF: not before Sat 31 Oct 2026 (no crane)" in first[1]
+
+    def test_an_unknown_way_is_refused(self, lead: Lead) -> None:
+        assert "is no way to want it" in self.wants(lead, "never", self.work(lead))
+
+    def test_what_is_not_open_any_more_is_refused(self, lead: Lead) -> None:
+        gone = self.work(lead)
+        body = urlencode({"knows": lead.service.token(), "how": "first", "about": "gone", "vehicle": gone.vehicle})
+        assert "not open any more" in lead.asks("POST", "/plan/wish", body).text
