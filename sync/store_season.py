@@ -3,7 +3,10 @@
 spells(since, until) -> tuple[Spell, ...]      defects open at any time within these days, oldest first
 worked_on() -> tuple[Defect, ...]              defects that work was said of, open and closed
 hours_booked() -> dict[entry id, hours]        work entries that say hours
+dates_said() -> tuple[DateSaid, ...]           what was ever said to wait, or to be mended for now, until a day
 """
+
+from typing import NamedTuple
 
 from sync.state import Defect
 from sync.store_desk import StoreDesk
@@ -12,7 +15,27 @@ from sync.store_rows import Spell
 _DAY_CLOSED = "json_extract(body, '$.closed.day')"
 
 
+class DateSaid(NamedTuple):
+    """`about` as its entry has it; `kind` is wait or temporary; the latest day that was said."""
+
+    about: str
+    kind: str
+    day: str
+
+
 class StoreSeason(StoreDesk):
+    def dates_said(self) -> tuple[DateSaid, ...]:
+        """Whatever became of it since, by what it was about."""
+        rows = self.rows(
+            "SELECT json_extract(body, '$.about'), 'wait', max(json_extract(body, '$.wait.due')) FROM entries"
+            " WHERE kind = 'work' AND fold = 2 AND json_extract(body, '$.wait.due') <> '' GROUP BY 1"
+            " UNION ALL"
+            " SELECT json_extract(body, '$.about'), 'temporary', max(json_extract(body, '$.set.temporary.until'))"
+            " FROM entries WHERE kind = 'ruling' AND fold = 2 AND json_extract(body, '$.set.temporary.until') <> ''"
+            " GROUP BY 1 ORDER BY 1, 2"
+        )
+        return tuple(DateSaid(*row) for row in rows if row[0])
+
     def spells(self, since: str, until: str) -> tuple[Spell, ...]:
         """Days are ISO days, both included. What has no day yet (its walk has not come) is left out."""
         rows = self.rows(

@@ -1,7 +1,8 @@
 """Dates as an iCalendar file (RFC 5545): waits due, planned work days, display days, what lapses, how the fleet stands.
 
 An event's UID comes from what it is about, so importing a newer export moves and rewrites events and never doubles
-them. DTSTAMP is the day the export tells of; SEQUENCE is the length of the log, which only grows.
+them; what no longer has its date comes as cancelled. DTSTAMP is the day the export tells of; SEQUENCE is the length of
+the log, which only grows.
 """
 
 from collections import Counter
@@ -29,7 +30,7 @@ class Dated:
     title: str
     said: tuple[str, ...]
     category: str
-    tentative: bool = False
+    status: str = "CONFIRMED"
 
 
 def write(snapshot: Snapshot, out: BinaryIO) -> None:
@@ -63,7 +64,7 @@ def _event(one: Dated, day: date, snapshot: Snapshot) -> Event:
     lines = (*(printable(line) for line in one.said if line), f"As of {snapshot.as_of}.")
     event.add("description", "\n".join(lines))
     event.add("categories", [one.category])
-    event.add("status", "TENTATIVE" if one.tentative else "CONFIRMED")
+    event.add("status", one.status)
     event.add("transp", "TRANSPARENT")
     return event
 
@@ -73,13 +74,14 @@ def _dated(snapshot: Snapshot) -> Iterator[Dated]:
     yield from _days(snapshot)
     yield from _waits(snapshot)
     yield from _lapses(snapshot)
+    yield from _ended(snapshot)
 
 
 def _fleet(snapshot: Snapshot) -> Iterator[Dated]:
     """How every vehicle stands, on the day the export tells of: one event, that moves with each export."""
     counts = Counter(row.standing for row in snapshot.standing)
     told = ", ".join(f"{counts[name]} {name}" for name in ("stopped", "limited", "fit") if counts[name])
-    lines = (*(_stands(row) for row in snapshot.standing), *_conflicts(snapshot))
+    lines = (*(_stands(row) for row in snapshot.standing), *_conflicts(snapshot), snapshot.plan_note())
     yield Dated("fleet", snapshot.as_of.isoformat(), f"{snapshot.fleet}: {told or 'no vehicles'}", lines, "Fleet")
 
 
@@ -100,7 +102,8 @@ def _days(snapshot: Snapshot) -> Iterator[Dated]:
             unfit = tuple(_stands(one) for one in snapshot.standing if one.standing != "fit")
             yield Dated(f"display day:{row.name}:{row.day}", row.day, row.name, (*row.plan, *unfit), "Display day")
         else:
-            yield Dated(f"work day:{row.day}", row.day, row.name, row.plan, "Work day")
+            plan = row.plan or (snapshot.plan_note() or "Nothing is planned on this day.",)
+            yield Dated(f"work day:{row.day}", row.day, row.name, plan, "Work day")
 
 
 def _waits(snapshot: Snapshot) -> Iterator[Dated]:
@@ -112,7 +115,7 @@ def _waits(snapshot: Snapshot) -> Iterator[Dated]:
             "Promised" if row.firm else "Not promised",
         )
         title = f"{row.vehicle_name}: {row.waiting_for} due"
-        yield Dated(f"wait:{row.about}", row.due, title, said, "Wait", tentative=not row.firm)
+        yield Dated(f"wait:{row.about}", row.due, title, said, "Wait", "CONFIRMED" if row.firm else "TENTATIVE")
 
 
 def _lapses(snapshot: Snapshot) -> Iterator[Dated]:
@@ -122,6 +125,12 @@ def _lapses(snapshot: Snapshot) -> Iterator[Dated]:
             title = f"{row.vehicle_name}: temporary repair lapses, {row.fault}"
             said = (f"{row.defect}, {row.severity}: {row.check_name}, {row.fault}", row.note, row.conflict)
             yield Dated(f"temporary:{row.opening}", row.temporary_until, title, said, "Lapses")
+
+
+def _ended(snapshot: Snapshot) -> Iterator[Dated]:
+    for row in snapshot.ended:
+        title = f"{row.vehicle_name}: no longer due, {row.what}"
+        yield Dated(row.about, row.day, title, ("It waits no longer, or not until a day.",), "Ended", "CANCELLED")
 
 
 def _day(value: str) -> date | None:

@@ -28,6 +28,7 @@ def write(snapshot: Snapshot, out: BinaryIO) -> None:
         "edition": snapshot.edition,
         "as_of": snapshot.as_of,
         "log_entries": snapshot.log_entries,
+        "plan_note": snapshot.plan_note(),
     }
     out.write(b"{\n")
     for name, value in head.items():

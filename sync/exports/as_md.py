@@ -39,7 +39,7 @@ def _lines(snapshot: Snapshot) -> Iterator[str]:
     yield from _section("Backlog", _backlog(snapshot))
     yield from _section("Waits", map(_wait, snapshot.waits))
     yield from _section("Jobs", map(_job, snapshot.jobs))
-    yield from _section("Days", (f"- {row.day} {said(row.name)}{_plan(row.plan)}" for row in snapshot.days))
+    yield from _section("Days", _days(snapshot))
     yield from _section("Walks", map(_walk, snapshot.walks))
     yield from _section("Reports", map(_report, snapshot.reports))
     yield from _section("Set aside", (f"- {row.lines} x {said(row.reason)}" for row in snapshot.set_aside))
@@ -122,6 +122,12 @@ def _wait(row: WaitRow) -> str:
 
 def _job(row: JobRow) -> str:
     return f"- {said(row.title)} ({said(row.vehicle_name)}): {row.state}; {said(row.defects)}"
+
+
+def _days(snapshot: Snapshot) -> Iterator[str]:
+    yield from (f"- {row.day} {said(row.name)}{_plan(row.plan)}" for row in snapshot.days)
+    if note := snapshot.plan_note():
+        yield from ("", said(note))
 
 
 def _plan(lines: tuple[str, ...]) -> str:

@@ -151,6 +151,7 @@ def _summary(sheet: Worksheet, snapshot: Snapshot, formats: Formats, ranges: Ran
         line += 1
     note = "Conflict says where one is open; severity and standing go by the safer claim meanwhile."
     sheet.write_string(line + 1, 0, note, formats.text)
+    sheet.write_string(line + 2, 0, snapshot.plan_note(), formats.text)
     sheet.activate()
 
 

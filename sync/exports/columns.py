@@ -93,9 +93,9 @@ CONFLICT = tuple(
 
 
 def values(row: msgspec.Struct) -> tuple[Value, ...]:
-    """A row's values in its columns' order; what is itself a list is joined as the views join."""
-    given = (getattr(row, name) for name in row.__struct_fields__)
-    return tuple("; ".join(one) if isinstance(one, tuple) else one for one in given)
+    """A row's values in its columns' order; a list is joined as the views join, a day's plan by lines."""
+    given = ((name, getattr(row, name)) for name in row.__struct_fields__)
+    return tuple(("\n" if name == "plan" else "; ").join(one) if isinstance(one, tuple) else one for name, one in given)
 
 
 def backlog_values(snapshot: Snapshot, row: BacklogRow) -> tuple[Value, ...]:

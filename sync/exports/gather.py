@@ -2,18 +2,19 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
 from os.path import relpath
 from pathlib import Path
 
-from builder.edition import Edition, VehicleView
-from sync.errors import DeskError, StoreError
+from builder.edition import Edition
+from sync.errors import StoreError
+from sync.exports.dates import Dates, Planned
 from sync.exports.figures import figures_of
+from sync.exports.names import Names
 from sync.exports.snapshot import (
     AsideRow,
     ConflictRow,
-    DayRow,
     FiguresRow,
     JobRow,
     PhotoRow,
@@ -21,31 +22,31 @@ from sync.exports.snapshot import (
     Rows,
     SideRow,
     Snapshot,
-    WaitRow,
     WalkRow,
 )
 from sync.exports.told import clock_words, side_says
 from sync.measured import Measures
+from sync.planned import planned
 from sync.rows import BacklogRow
-from sync.state import Conflict, Defect, JobState, PartState, ReportState, Sighting, WalkState
+from sync.state import Conflict, Defect, ReportState, Sighting, WalkState
 from sync.store import Store
 from sync.store_rows import Query
 
 PAGE = 2000
-WORK_DAYS_MOST = 26
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
-def gather(store: Store, as_of: date, folder: Path) -> Snapshot:
+def gather(store: Store, as_of: date, folder: Path, plan: Planned = planned) -> Snapshot:
     """What the backlog says on `as_of`.
 
     Args:
         folder: where the export will stand; photos are linked as seen from there.
+        plan: makes the plan, when a day is first asked for.
 
     Raises StoreError where the backlog knows no fleet yet.
     """
     edition = store.edition()
     told = Told(store, edition, as_of, folder)
+    dates = Dates(store, edition, as_of, told.backlog, plan)
     return Snapshot(
         fleet=edition.name,
         code=edition.code,
@@ -55,15 +56,17 @@ def gather(store: Store, as_of: date, folder: Path) -> Snapshot:
         backlog=Rows(partial(told.backlog, Query())),
         standing=Rows(lambda: iter(store.standing(as_of))),
         conflicts=Rows(told.conflicts),
-        waits=Rows(told.waits),
+        waits=Rows(dates.waits),
         jobs=Rows(told.jobs),
         walks=Rows(told.walks),
         reports=Rows(told.reports),
-        days=Rows(told.days),
+        days=Rows(dates.days),
         photos=Rows(told.photos),
         set_aside=Rows(told.set_aside),
         photo=told.photo_at,
         figures=told.figures,
+        ended=Rows(dates.ended),
+        plan_note=dates.plan_note,
     )
 
 
@@ -76,6 +79,7 @@ class Told:
         self._as_of = as_of
         self._folder = folder
         self._measures = Measures(store)
+        self._names = Names(store, edition)
 
     def backlog(self, query: Query) -> Iterator[BacklogRow]:
         offset = 0
@@ -85,7 +89,7 @@ class Told:
 
     def figures(self, row: BacklogRow) -> FiguresRow:
         """What a row's readings come to; empty where nothing was measured."""
-        view, defect = self._view(row.vehicle), self._store.defect(row.opening)
+        view, defect = self._names.view(row.vehicle), self._store.defect(row.opening)
         return figures_of(view, defect, self._measures.reckoned(view, defect)) if view else FiguresRow()
 
     def conflicts(self) -> Iterator[ConflictRow]:
@@ -95,7 +99,7 @@ class Told:
                 yield self._conflict(conflict, vehicle.name, clocks)
 
     def _conflict(self, conflict: Conflict, name: str, clocks: dict[str, float]) -> ConflictRow:
-        view, defect = self._view(conflict.vehicle), self._defect(conflict.defect)
+        view, defect = self._names.view(conflict.vehicle), self._names.defect(conflict.defect)
         check = view.checks.get(conflict.check) if view else None
         station = view.stations.get(check.station) if view and check else None
         fault = check.fault(conflict.fault) if check else None
@@ -128,67 +132,16 @@ class Told:
             entry=side.entry,
         )
 
-    def waits(self) -> Iterator[WaitRow]:
-        for row in self.backlog(Query(waiting=True)):
-            yield self._waiting_defect(row, self._store.defect(row.opening))
-        yield from (self._waiting_job(job) for job in self._store.jobs() if job.wait)
-        yield from (self._coming(part) for part in self._store.parts() if part.state != "here")
-
-    def _waiting_defect(self, row: BacklogRow, defect: Defect) -> WaitRow:
-        wait = defect.wait
-        return WaitRow(
-            about=row.opening,
-            vehicle=row.vehicle,
-            vehicle_name=row.vehicle_name,
-            defect=row.defect,
-            what=row.fault,
-            waiting_for=row.waiting_for,
-            kind=wait.kind if wait else "part",
-            where=(wait.where or "") if wait else "",
-            due=row.due,
-            firm="promised" if wait and wait.firm else "",
-        )
-
-    def _waiting_job(self, job: JobState) -> WaitRow:
-        wait = job.wait
-        return WaitRow(
-            about=f"job {job.job}",
-            vehicle=job.vehicle,
-            vehicle_name=self._name(job.vehicle),
-            defect="",
-            what=job.title,
-            waiting_for=wait.for_ if wait else "",
-            kind=wait.kind if wait else "part",
-            where=(wait.where or "") if wait else "",
-            due=wait.due.isoformat() if wait and wait.due else "",
-            firm="promised" if wait and wait.firm else "",
-        )
-
-    def _coming(self, part: PartState) -> WaitRow:
-        defect = self._defect(part.for_)
-        return WaitRow(
-            about=f"part {part.part} for {part.for_}",
-            vehicle=defect.vehicle if defect else "",
-            vehicle_name=self._name(defect.vehicle) if defect else part.for_,
-            defect=defect.code if defect else "",
-            what=(defect.fault_name or defect.note) if defect else part.for_,
-            waiting_for=f"{part.part} ({part.state})",
-            kind="part",
-            where=part.where,
-            due=part.due,
-            firm="",
-        )
-
     def jobs(self) -> Iterator[JobRow]:
         for job in self._store.jobs():
-            view = self._view(job.vehicle)
+            view = self._names.view(job.vehicle)
             steps = (view.access[step].name if view and step in view.access else step for step in job.steps)
-            found = (self._defect(one) for one in job.defects)
+            found = (self._names.defect(one) for one in job.defects)
             yield JobRow(
                 job=job.job,
                 title=job.title,
                 vehicle=job.vehicle,
-                vehicle_name=self._name(job.vehicle),
+                vehicle_name=self._names.name(job.vehicle),
                 state=job.state,
                 defects="; ".join(defect.code for defect in found if defect),
                 steps="; ".join(steps),
@@ -203,7 +156,7 @@ class Told:
     def _walk(self, walk: WalkState) -> WalkRow:
         return WalkRow(
             vehicle=walk.vehicle,
-            vehicle_name=self._name(walk.vehicle),
+            vehicle_name=self._names.name(walk.vehicle),
             day=walk.day,
             round=walk.round,
             by=walk.by,
@@ -215,7 +168,7 @@ class Told:
         )
 
     def _missed(self, vehicle: str, check_id: str, spot: str, why: str) -> str:
-        view = self._view(vehicle)
+        view = self._names.view(vehicle)
         check = view.checks.get(check_id) if view else None
         place = " ".join(part for part in (check.ask if check else check_id, spot) if part)
         return f"{place}: {why}" if why else place
@@ -224,10 +177,10 @@ class Told:
         return map(self._report, self._store.reports(closed=True))
 
     def _report(self, report: ReportState) -> ReportRow:
-        defect = self._defect(report.explained)
+        defect = self._names.defect(report.explained)
         return ReportRow(
             vehicle=report.vehicle,
-            vehicle_name=self._name(report.vehicle),
+            vehicle_name=self._names.name(report.vehicle),
             source=report.source,
             by=report.by,
             at=report.at,
@@ -235,19 +188,6 @@ class Told:
             conditions=report.conditions,
             explained=defect.code if defect else report.explained,
         )
-
-    def days(self) -> Iterator[DayRow]:
-        """Display days still to come, and the workshop's open days up to the next of them."""
-        shows = [day for day in self._edition.display_days if day.date >= self._as_of]
-        days = [DayRow(day=one.date.isoformat(), kind="display day", name=one.name) for one in shows]
-        if shows:
-            days += self._work_days(shows[0].date)
-        yield from sorted(days, key=lambda row: (row.day, row.kind, row.name))
-
-    def _work_days(self, until: date) -> list[DayRow]:
-        ahead = (self._as_of + timedelta(days=n) for n in range((until - self._as_of).days))
-        opens = [day for day in ahead if WEEKDAYS[day.weekday()] in self._edition.workshop.open_days]
-        return [DayRow(day=day.isoformat(), kind="work day", name="Workshop day") for day in opens[:WORK_DAYS_MOST]]
 
     def photos(self) -> Iterator[PhotoRow]:
         """In the backlog's order."""
@@ -280,19 +220,6 @@ class Told:
     def set_aside(self) -> Iterator[AsideRow]:
         reasons = Counter(line.code for line in self._store.set_aside())
         yield from (AsideRow(reason=reason, lines=lines) for reason, lines in sorted(reasons.items()))
-
-    def _view(self, vehicle: str) -> VehicleView | None:
-        return self._edition.by_vehicle.get(vehicle)
-
-    def _name(self, vehicle: str) -> str:
-        view = self._view(vehicle)
-        return view.name if view else vehicle
-
-    def _defect(self, key: str) -> Defect | None:
-        try:
-            return self._store.defect(key) if key else None
-        except DeskError:
-            return None
 
 
 def _pictures(defect: Defect) -> Iterator[tuple[Sighting | None, str]]:

@@ -143,6 +143,15 @@ class DayRow(msgspec.Struct, frozen=True, kw_only=True):
     plan: tuple[str, ...] = ()
 
 
+class EndedRow(msgspec.Struct, frozen=True, kw_only=True):
+    """What had a date and no longer has: a calendar that holds it is told. `about` as the event was told by."""
+
+    about: str
+    day: str
+    vehicle_name: str
+    what: str
+
+
 class AsideRow(msgspec.Struct, frozen=True, kw_only=True):
     """How many lines of hand-ins were kept but not understood, by reason."""
 
@@ -175,6 +184,8 @@ class Snapshot:
         log_entries: how many entries the log holds; it only grows, so it orders two exports of one day.
         photo: where a photo's bytes lie by its SHA-256; None where it is not here.
         figures: what a backlog row's readings come to.
+        ended: dates that no longer hold.
+        plan_note: why no work is planned on any day; empty where it is.
     """
 
     fleet: str
@@ -194,3 +205,5 @@ class Snapshot:
     set_aside: Iterable[AsideRow] = ()
     photo: Callable[[str], Path | None] = field(default=lambda _: None)
     figures: Callable[[BacklogRow], FiguresRow] = field(default=lambda _: FiguresRow())
+    ended: Iterable[EndedRow] = ()
+    plan_note: Callable[[], str] = field(default=str)

@@ -7,7 +7,7 @@ from builder.edition import Edition, VehicleView
 from builder.fleet import SEVERITIES, Access
 from sync.paper.models import CardDefect, CardFigures, CardPart, CardStep, Head, JobCard
 from sync.paper.order import order_of, parts_of, steps_of
-from sync.paper.words import hours, limits_of, number, place, reading_of, seen
+from sync.paper.words import hours, limits_of, number, place, reading_of, seen, task_name
 from sync.plan.on_paper import OnPaper
 from sync.state import Conflict, Defect, JobState, PartState, Standing
 from sync.trade.places import in_short
@@ -80,7 +80,7 @@ def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
         severity=grave,
         defects=tuple(_defect(one, view, bench, PHOTOS_A_CARD if len(defects) == 1 else 1) for one in defects),
         steps=steps_of(lines) if lines else tuple(_step(step, bench.open_defects) for step in needed),
-        tasks=tuple(_task(task, view) for task in job.tasks),
+        tasks=tuple(task_name(task, view) for task in job.tasks),
         parts=parts_of(lines) if lines else _parts(defects, bench.parts),
         cautions=_cautions(
             [*(check.caution for check in checks), *(step.caution for step in needed), *_care(defects, bench)]
@@ -180,19 +180,6 @@ def _step(step: Access, open_defects: Iterable[Defect]) -> CardStep:
         uses=step.uses,
         held_by=tuple(one.code for one in open_defects if step.id in one.holds),
     )
-
-
-def _task(task: str, view: VehicleView) -> str:
-    """A task is "vehicle/kind/id"; its name where the edition has it."""
-    _, _, rest = task.partition("/")
-    kind, _, task_id = rest.partition("/")
-    if kind == "while-open" and task_id in view.while_open:
-        return view.while_open[task_id].name
-    if kind == "service" and task_id in view.service:
-        return view.service[task_id].name
-    if kind == "first-start" and task_id in view.first_start:
-        return view.first_start[task_id].name
-    return task
 
 
 def _parts(defects: Iterable[Defect], states: Iterable[PartState]) -> tuple[CardPart, ...]:

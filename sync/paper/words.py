@@ -1,6 +1,6 @@
 """Places, limits, hours and days in words, as papers and exports say them alike."""
 
-from builder.edition import EditionCheck
+from builder.edition import EditionCheck, VehicleView
 from builder.fleet import ReadingLimits
 from sync.state import Defect
 
@@ -50,3 +50,16 @@ def reading_of(defect: Defect) -> str:
 
 def limits_of(check: EditionCheck | None) -> str:
     return limits(check.reading) if check else ""
+
+
+def task_name(task: str, view: VehicleView) -> str:
+    """A task is "vehicle/kind/id"; its name where the edition has it."""
+    _, _, rest = task.partition("/")
+    kind, _, task_id = rest.partition("/")
+    if kind == "while-open" and task_id in view.while_open:
+        return view.while_open[task_id].name
+    if kind == "service" and task_id in view.service:
+        return view.service[task_id].name
+    if kind == "first-start" and task_id in view.first_start:
+        return view.first_start[task_id].name
+    return task

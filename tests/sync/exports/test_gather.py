@@ -14,9 +14,13 @@ from sync.errors import DeskError, StoreError
 from sync.exports.gather import gather
 from sync.exports.snapshot import Snapshot
 from sync.exports.told import clock_words, side_says
+from sync.plan.gather import gather as plan_gather
+from sync.plan.on_paper import OnPaper, on_paper
 from sync.rows import BacklogRow
-from sync.state import Clock, Conflict, Defect, JobState, PartState, ReportState, Sighting, WalkState
+from sync.state import Clock, Conflict, Defect, JobState, PartState, ReportState, Sighting, State, TaskState, WalkState
+from sync.store import Store
 from sync.store_rows import AsideRow, Page, Query
+from sync.store_season import DateSaid
 
 TEMPLATE = """
 name = "Tracked"
@@ -115,7 +119,21 @@ class Held:
     def parts(self) -> tuple[PartState, ...]:
         return (
             PartState(part="pins", for_="badger-9m2xa", state="ordered", where="Forge", due="2026-11-02"),
-            PartState(part="bulb", for_="badger-9m2xa", state="here"),
+            PartState(part="bulb", for_="badger-9m2xa", state="here", due="2026-10-20"),
+        )
+
+    def tasks(self) -> tuple[TaskState, ...]:
+        wait = Wait("the bore gauge", "person", date(2026, 11, 9), True)
+        return (TaskState(about="badger/service/oil", vehicle="badger", state="waiting", wait=wait),)
+
+    def dates_said(self) -> tuple[DateSaid, ...]:
+        """The part, twice; a repair for now; a job and a task that wait no longer; a defect long gone."""
+        return (
+            DateSaid(OPENING, "wait", "2026-11-07"),
+            DateSaid(OPENING, "temporary", "2026-11-20"),
+            DateSaid("badger/service/oil", "wait", "2026-11-09"),
+            DateSaid("badger/service/grease", "wait", "2026-11-12"),
+            DateSaid("j-1", "wait", "2026-10-24"),
         )
 
     def walks(self) -> tuple[WalkState, ...]:
@@ -148,7 +166,15 @@ class Held:
 def told(edition: Edition, snapshot: Snapshot, tmp_path: Path) -> Snapshot:
     row = msgspec.structs.replace(next(iter(snapshot.backlog)), opening=OPENING)
     held = Held(edition, (row,), tmp_path / "yard-photos")
-    return gather(held, AS_OF, tmp_path / "exports")  # type: ignore[arg-type]
+    return gather(held, AS_OF, tmp_path / "exports", plan)  # type: ignore[arg-type]
+
+
+def plan(store: Store, as_of: date) -> OnPaper:
+    """One leak, planned for the first open days."""
+    leak = Defect(
+        opening=OPENING, code="badger-9m2xa", vehicle="badger", fault_name="Slack", severity="major", hours=(2, 2)
+    )
+    return on_paper(plan_gather(store.edition(), State(edition="e", defects=(leak,)), as_of))
 
 
 def test_a_conflict_is_told_in_names_with_the_side_that_stands(told: Snapshot) -> None:
@@ -166,11 +192,12 @@ def test_a_clock_that_was_off_is_told_beside_what_it_wrote(told: Snapshot) -> No
     assert [side.clock for side in conflict.sides] == ["", "clock 1 day off"]
 
 
-def test_waits_are_those_of_defects_jobs_and_parts_still_to_come(told: Snapshot) -> None:
+def test_waits_are_those_of_defects_jobs_tasks_and_parts_still_to_come(told: Snapshot) -> None:
     found = [(row.what, row.waiting_for, row.kind, row.due, row.firm) for row in told.waits]
     assert found == [
-        ("Line weeping at the union", "union, 3/8", "sent out", "2026-11-07", "promised"),
+        ("Line weeping at the union", "pins", "sent out", "2026-11-07", "promised"),
         ("Saturday", "press", "person", "", ""),
+        ("badger/service/oil", "the bore gauge", "person", "2026-11-09", "promised"),
         ("Slack", "pins (ordered)", "part", "2026-11-02", ""),
     ]
 
@@ -196,8 +223,34 @@ def test_photos_are_linked_as_seen_from_the_export(told: Snapshot) -> None:
     assert told.photo("cd" * 32) is None
 
 
-def test_days_are_the_shows_to_come_and_the_open_days_before_the_next(told: Snapshot) -> None:
-    assert [(row.day, row.kind) for row in told.days] == [("2026-10-24", "work day"), ("2026-10-31", "display day")]
+def test_days_are_the_shows_to_come_and_the_next_open_days(told: Snapshot) -> None:
+    found = [(row.day, row.kind) for row in told.days]
+    assert found[:3] == [("2026-10-24", "work day"), ("2026-10-31", "display day"), ("2026-10-31", "work day")]
+    assert (len(found), found[-1]) == (14, ("2027-01-16", "work day"))
+
+
+def test_a_work_day_says_what_is_planned_on_it(told: Snapshot) -> None:
+    day = next(iter(told.days))
+    assert len(day.plan) == 1
+    assert day.plan[0].startswith("0:00-2:00 Badger: Slack (badger-9m2xa)")
+    assert told.plan_note() == ""
+
+
+def test_without_a_solver_the_days_stand_without_a_plan_and_a_line_says_why(
+    told: Snapshot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sync.plan.cp.HAVE_SOLVER", False)
+    assert {row.plan for row in told.days} == {()}
+    assert told.plan_note().startswith("No days are planned:")
+
+
+def test_what_no_longer_has_its_date_is_told_by_the_id_it_had(told: Snapshot) -> None:
+    assert [(row.about, row.day) for row in told.ended] == [
+        (f"temporary:{OPENING}", "2026-11-20"),
+        ("wait:badger/service/grease", "2026-11-12"),
+        ("wait:job j-1", "2026-10-24"),
+        ("wait:part bulb for badger-9m2xa", "2026-10-20"),
+    ]
 
 
 def test_lines_set_aside_are_counted_by_reason(told: Snapshot) -> None:

@@ -9,7 +9,7 @@ from icalendar import Calendar
 from icalendar.cal import Component
 
 from sync.exports import as_ics
-from sync.exports.snapshot import Snapshot
+from sync.exports.snapshot import EndedRow, Snapshot
 
 Export = Callable[..., bytes]
 
@@ -87,3 +87,26 @@ def test_hostile_text_forges_no_event(hostile: Snapshot, export: Export) -> None
 
 def test_an_empty_backlog_is_a_calendar_all_the_same(empty: Snapshot, export: Export) -> None:
     assert list(events(export(as_ics.write, empty))) == ["Kestrel Lane Yard: no vehicles"]
+
+
+def test_what_no_longer_has_its_date_is_cancelled_under_the_uid_it_had(snapshot: Snapshot, export: Export) -> None:
+    waiting = next(iter(snapshot.waits))
+    gone = EndedRow(about=f"wait:{waiting.about}", day=waiting.due, vehicle_name="Badger", what="Slack")
+    before = events(export(as_ics.write, snapshot))["Badger: union, 3/8 due"]
+    after = events(export(as_ics.write, replace(snapshot, waits=(), ended=(gone,), log_entries=500)))
+    ended = after["Badger: no longer due, Slack"]
+    assert (ended["UID"], ended["STATUS"]) == (before["UID"], "CANCELLED")
+    assert ended["SEQUENCE"] > before["SEQUENCE"]
+    assert before["STATUS"] == "CONFIRMED"
+
+
+def test_a_work_day_says_what_is_planned_and_by_whom(snapshot: Snapshot, export: Export) -> None:
+    assert "Badger: union" in events(export(as_ics.write, snapshot))["Workshop Saturday"]["DESCRIPTION"]
+
+
+def test_without_a_plan_each_open_day_says_why(snapshot: Snapshot, export: Export) -> None:
+    days = tuple(msgspec.structs.replace(row, plan=()) for row in snapshot.days)
+    found = events(export(as_ics.write, replace(snapshot, days=days, plan_note=lambda: "No days are planned: why.")))
+    assert found["Workshop Saturday"]["DESCRIPTION"].startswith("No days are planned: why.")
+    free = events(export(as_ics.write, replace(snapshot, days=days)))
+    assert free["Workshop Saturday"]["DESCRIPTION"].startswith("Nothing is planned on this day.")
