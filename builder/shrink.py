@@ -12,13 +12,30 @@ from builder.render import EDITION
 WORKSHOPS = {"access", "while_open", "service", "first_start", "workshop", "origins"}
 OF_CHECKS = {"area"}
 OF_FAULTS = {"hours", "parts", "people", "needs", "holds", "uses"}
+#: The page's styles but the tokens, which the guide's pages take too, as links one after the other.
+_SHEETS = re.compile(r'(?:<link rel="stylesheet" href="css/(?!tokens\.)[^"]+">\s*){2,}')
+_SHEET = re.compile(r'href="([^"]+)"')
+PAGE, ONE_SHEET = "index.html", "css/app.css"
 # From the start of a line to the end of one: what stands behind code stays.
 _COMMENT = re.compile(r"^[ \t]*(?:/\*(?:(?!\*/).)*\*/|//[^\n]*)[ \t]*$", re.MULTILINE | re.DOTALL)
 
 
 def shrink(files: Mapping[str, bytes]) -> dict[str, bytes]:
     """The same files, smaller; the worker goes as it stands, since its list is filled in later."""
-    return {path: _shrunk(path, data) for path, data in files.items()}
+    return {path: _shrunk(path, data) for path, data in one_sheet(files).items()}
+
+
+def one_sheet(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The styles that the page asks for one after the other as one file, in the page's order: fewer journeys."""
+    page = files.get(PAGE, b"").decode()
+    links = _SHEETS.search(page)
+    if not links:
+        return dict(files)
+    sheets = _SHEET.findall(links[0])
+    joined = b"".join(files[sheet] for sheet in sheets)
+    link = f'<link rel="stylesheet" href="{ONE_SHEET}">\n'
+    kept = {path: data for path, data in files.items() if path not in sheets}
+    return {**kept, PAGE: page.replace(links[0], link).encode(), ONE_SHEET: joined}
 
 
 def phone_edition(edition: bytes) -> bytes:

@@ -1,7 +1,7 @@
 """Lighthouse's four categories on the built sample, at phone size: python -m tests.bench.lighthouse
 
 The sample is served as static hosts serve it: HTTPS, HTTP/2, gzip. Needs Node and npm (Lighthouse is taken from
-$DRIPTRAY_NODE_MODULES, or installed into a temporary folder) and `pip install hypercorn`. A busy machine costs points.
+$DRIPTRAY_NODE_MODULES, or installed into a temporary folder) and the extra `bench`. A busy machine costs points.
 """
 
 import json

@@ -61,3 +61,13 @@ def test_nothing_that_only_the_workshop_reads_goes_to_the_phones() -> None:
     cut = json.loads(phone_edition(compile_edition(load_fleet(SAMPLE))))
     assert not {"access", "while_open", "workshop"} & set(cut)
     assert not any("hours" in fault for check in cut["checks"] for fault in check["faults"])
+
+
+def test_the_page_asks_for_its_styles_as_one_file_in_their_order() -> None:
+    link = '<link rel="stylesheet" href="css/{}.css">\n'
+    page = "<head>\n" + "".join(link.format(name) for name in ("tokens", "second", "first")) + "</head>"
+    sheets = {"css/tokens.css": b"a{}\n", "css/first.css": b"b{}\n", "css/second.css": b"c{}\n"}
+    small = shrink({"index.html": page.encode(), **sheets})
+    assert small["index.html"].decode() == f"<head>\n{link.format('tokens')}{link.format('app')}</head>"
+    assert small["css/app.css"] == b"c{}\nb{}\n"
+    assert sorted(small) == ["css/app.css", "css/tokens.css", "index.html"]

@@ -76,7 +76,7 @@ def at_the_desk(browser: Browser, stage: Stage) -> Iterator[Shot]:
 
 
 def on_the_phone(browser: Browser, stage: Stage) -> Iterator[Shot]:
-    context = phone(browser, device_scale_factor=1.25, color_scheme="light", viewport=PHONE)
+    context = phone(browser, device_scale_factor=1, color_scheme="light", viewport=PHONE)
     context.clock.set_fixed_time(MOMENT)
     page = context.new_page()
     person = Person(page, stage.app)

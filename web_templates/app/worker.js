@@ -8,6 +8,7 @@ const BASE = new URL("./", worker.location.href);
 // Other apps of this host have caches too: the folder is in the name.
 const PREFIX = `driptray ${BASE.pathname} `;
 const CACHE = PREFIX + VERSION;
+const AT_ONCE = 8;
 
 worker.addEventListener("install", (event) => event.waitUntil(fill()));
 worker.addEventListener("activate", (event) => event.waitUntil(settle()));
@@ -34,15 +35,22 @@ async function serve(path, request) {
   return kept ?? fetch(request);
 }
 
-/** All files or no new version. */
+/** All files or no new version; several on their way at once, for a line where each journey takes long. */
 async function fill() {
   const cache = await caches.open(CACHE);
   const olds = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
-  for (const [path, hash] of Object.entries(FILES)) {
-    const address = new URL(path, BASE).href;
-    if (await fits(await cache.match(address), hash)) continue;
-    await cache.put(address, (await fromOld(olds, address, hash)) ?? (await fromNetwork(address, path, hash)));
-  }
+  const left = Object.entries(FILES);
+  const carry = async () => {
+    for (let next = left.shift(); next; next = left.shift()) await keep(cache, olds, ...next);
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, carry));
+}
+
+/** @param {Cache} cache @param {string[]} olds @param {string} path @param {string} hash */
+async function keep(cache, olds, path, hash) {
+  const address = new URL(path, BASE).href;
+  if (await fits(await cache.match(address), hash)) return;
+  await cache.put(address, (await fromOld(olds, address, hash)) ?? (await fromNetwork(address, path, hash)));
 }
 
 /** A file that did not change is not fetched again. @param {string[]} olds @param {string} address @param {string} hash */

@@ -1,7 +1,7 @@
 """A backlog for the bench of pages: a hundred thousand open defects among a million entries, seeded.
 
-Two hundred and fifty vehicles of 120 checks at four spots each. Years of walks find every place sound; on the last days
-400 places of each vehicle are found defective by people who knew all of that; one in fifty of these is looked at by a
+Two hundred and fifty vehicles of 120 checks at four spots each, every fiftieth a revival. Years of walks find every
+place sound; on the last days 400 places of each vehicle are found defective by people who knew all of that; one in fifty of these is looked at by a
 second person who did not know, and says otherwise. At the desk 5,000 of them are given to somebody or worked on.
 """
 
@@ -55,6 +55,7 @@ def write_fleet(folder: Path) -> bytes:
     folder.joinpath("templates/all.toml").write_text("\n".join(lines))
     for v in range(VEHICLES):
         text = f'id = "vehicle-{v:03}"\nname = "Vehicle {v}"\nkind = "k"\nlocation = "l"\ntemplates = ["all"]\n'
+        text += 'state = "revival"\n' if v % 50 == 49 else ""
         folder.joinpath(f"vehicles/vehicle-{v:03}.toml").write_text(text)
     return compile_edition(load_fleet(folder))
 
