@@ -1,16 +1,15 @@
 """What the fold made of one vehicle, as the rows people read: backlog columns, standings over time, words. Pure."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import partial
 from typing import NamedTuple, TypeVar
 
 from builder.edition import Edition, VehicleView
-from sync.codes import code
 from sync.fold.vehicle import FoldedVehicle
 from sync.rank import holding, rank_key, rank_why
 from sync.state import Defect, Standing, VehicleRulings
-from sync.store_rows import DefectRow, RankRow
+from sync.store_rows import DefectRow, Line, RankRow
 
 FIRST_DAY, LAST_DAY = "0001-01-01", "9999-12-31"
 _RANK_ZERO = 1_000_000
@@ -52,17 +51,32 @@ def whole(folded: FoldedVehicle, edition: Edition, defects: Iterable[Defect], wh
     )
 
 
+def line(defect: Defect, rest: Whole) -> Line:
+    """What the rest of the vehicle makes of a defect's row. Nothing holds up what is closed."""
+    is_open = defect.closed is None
+    steps = steps_under(rest.view, defect.needs) if is_open and rest.held else ()
+    holders = [h for step in steps for h in rest.held.get(step, ()) if h.opening != defect.opening]
+    return Line(
+        code=rest.codes.get(defect.opening, defect.code),
+        also_codes=_joined(
+            rest.codes.get(other, text) for other, text in zip(defect.also, defect.also_codes, strict=True)
+        ),
+        holding=int(is_open and bool(defect.holds)),
+        paired=int(not rest.paired.isdisjoint((defect.opening, *defect.also))),
+        conflict=_joined(dict.fromkeys(rest.why[c] for c in defect.conflicts if c in rest.why)),
+        needs=_joined(_step_name(rest.view, step) for step in defect.needs),
+        held_by=_joined(dict.fromkeys(rest.codes.get(h.opening, h.code) for h in holders)),
+    )
+
+
 def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
     """One defect as the backlog shows it."""
-    shown = rest.codes.get(defect.opening, defect.code)
-    steps = steps_under(rest.view, defect.needs)
-    holders = [h for step in steps for h in rest.held.get(step, ()) if h.opening != defect.opening]
     is_open = defect.closed is None
     wait = defect.wait
     return DefectRow(
+        **line(defect, rest)._asdict(),
         opening=defect.opening,
         place=place,
-        code=shown,
         vehicle=defect.vehicle,
         station_id=defect.station,
         check_id=defect.check,
@@ -71,8 +85,6 @@ def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
         severity=defect.severity,
         status=defect.status if is_open else "closed",
         open=int(is_open),
-        holding=int(is_open and bool(defect.holds)),
-        paired=int(not rest.paired.isdisjoint((defect.opening, *defect.also))),
         station=defect.station_name or defect.station,
         check_name=defect.check_name or defect.check,
         fault=defect.fault_name or defect.fault,
@@ -82,15 +94,11 @@ def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
         seen_by=_joined(defect.seen_by),
         note=defect.note,
         reading=f"{defect.reading.value:g} {defect.reading.unit}" if defect.reading else "",
-        conflict=_joined(dict.fromkeys(rest.why[c] for c in defect.conflicts if c in rest.why)),
         waiting_for=wait.for_ if wait else "",
         due=wait.due.isoformat() if wait and wait.due else "",
-        needs=_joined(_step_name(rest.view, step) for step in defect.needs),
-        held_by=_joined(dict.fromkeys(rest.codes.get(h.opening, h.code) for h in holders)),
         temporary_until=defect.temporary.until.isoformat() if defect.temporary else "",
         owner=defect.owner,
         hours=_hours(defect.hours),
-        also_codes=_joined(rest.codes.get(other) or code(rest.vehicle, other) for other in defect.also),
     )
 
 
@@ -138,13 +146,13 @@ def standings(
     return _spans(turns | _lapses(defects), on)
 
 
-def ranks(defects: Sequence[Defect], edition: Edition) -> list[RankRow]:
-    """Where each open defect of a vehicle stands in the list, over all days."""
+def ranks(defects: Sequence[Defect], edition: Edition, openings: Collection[str] | None = None) -> list[RankRow]:
+    """Where each open defect of a vehicle (or some of them) stands in the list, over all days."""
     held = holding(defects, edition)
     display_days = {_after(day.date) for day in edition.display_days}
     rows: list[RankRow] = []
     for defect in defects:
-        if defect.closed is None:
+        if defect.closed is None and (openings is None or defect.opening in openings):
             ranked = partial(_ranked, defect, edition, held.get(defect.opening, 0))
             spans = _spans(display_days | _lapses([defect]), ranked)
             rows += [RankRow(defect.opening, start, end, defect.vehicle, *said) for start, end, said in spans]

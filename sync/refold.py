@@ -15,17 +15,33 @@ from sync.fold import Context, FoldedPlace, Logged, Place, Touched, extend_place
 from sync.fold.rest import fold_rest, fold_walks
 from sync.fold.vehicle import FoldedVehicle
 from sync.standing import standing
-from sync.state import Conflict, Defect, Standing
+from sync.state import Defect, Standing
 from sync.store import Store
-from sync.store_derived import StateRow
-from sync.store_rows import DefectRow
+from sync.store_derived import DefectWritten, StateRow
+from sync.store_rows import DefectRow, OldDefect
 from sync.store_seen import Kept
 
 #: Raised whenever the same log makes other rows: a backlog last folded by another version is folded again when opened.
-FOLD_VERSION = 4
+FOLD_VERSION = 5
 _json = msgspec.json.Encoder().encode
 _defect = msgspec.json.Decoder(Defect).decode
-_conflict = msgspec.json.Decoder(Conflict).decode
+
+
+class Named(msgspec.Struct, frozen=True):
+    """Of a defect's body, under which ids and codes of five letters it is found."""
+
+    opening: str
+    code: str
+    also: tuple[str, ...] = ()
+    also_codes: tuple[str, ...] = ()
+
+    @property
+    def short(self) -> Iterator[tuple[str, str]]:
+        yield self.opening, self.code
+        yield from zip(self.also, self.also_codes, strict=True)
+
+
+_named = msgspec.json.Decoder(Named).decode
 _OF_VEHICLE = ("report", "tag", "pair", "task", "rulings")
 _OF_ALL = ("part", "clone", "clock", "rest")
 _SLICE = 20_000
@@ -75,10 +91,12 @@ class Refold:
         self._above = above
         self._edition = context.edition
         self._numbers: dict[Place, int] = {}
+        self._everything = False
 
     def run(self, new: Mapping[Place, int], walks: Iterable[str], touched: Touched, *, rest: bool) -> None:
         """Fold what is touched. `new`: the places of new findings, and their numbers; `walks`: those spoken of anew."""
         self._numbers.update(new)
+        self._everything = touched.everything
         again = self._moved(touched)
         places = set(new) | again
         self._walks(set(walks) | touched.walks, everything=touched.everything)
@@ -137,41 +155,91 @@ class Refold:
 
     def _vehicle(self, vehicle: str, places: Sequence[Place], again: set[Place]) -> None:
         numbers = {place: self._number(place) for place in places}
-        memories = self._store.memories(list(numbers.values()))
-        folded = {
-            number: self._fold(place, number, b"" if place in again else memories[number], anew=place in again)
-            for place, number in numbers.items()
-        }
-        defects = [(place, _defect(body)) for place, body in self._store.defect_bodies(vehicle) if place not in folded]
-        touched = [(number, defect) for number, one in folded.items() for defect in one.defects]
-        self._store.write_places([(number, one.memory, one.conflicts) for number, one in folded.items()])
-        everything = [defect for _, defect in (*defects, *touched)]
-        together = fold_vehicle(vehicle, everything, self._context)
+        old = self._store.old_defects(vehicle)
+        told = bool(self._context.reports.get(vehicle))  # by what explains them, reports may name closed ones
+        known = {one.opening: _defect(one.body) for one in old if one.open or told}
+        folded = self._folded(numbers, again, old, known)
+        fresh = {defect.opening: (number, defect) for number, one in folded.items() for defect in one.defects}
+        kept = [one for one in old if one.place not in folded and one.opening not in fresh]
+        everything = [known[one.opening] for one in kept if one.opening in known]
+        everything += [defect for _, defect in fresh.values()]
+        closed = [named for one in kept if one.opening not in known for named in _named(one.body).short]
+        together = fold_vehicle(vehicle, everything, self._context, closed)
         self._lesser(together)
         rest = derive.whole(together, self._edition, everything, self._store.conflict_whys(vehicle))
-        self._store.drop_defects(list(folded))
-        rows = [(derive.defect_row(defect, number, rest), defect) for number, defect in touched]
-        self._store.put_defects([(row, defect, derive.words_of(defect, row, rest.name)) for row, defect in rows])
-        self._lines(vehicle, [(derive.defect_row(defect, number, rest), defect) for number, defect in defects])
-        self._store.put_ranks(vehicle, derive.ranks(everything, self._edition))
+        gone = [one.opening for one in old if one.place in folded and one.opening not in fresh]
+        self._rows(old, fresh, gone, rest)
+        self._lines([(one, known.get(one.opening)) for one in kept], rest)
+        holding = rest.held or any(one.open and one.line.holding for one in old)
+        self._ranks(vehicle, everything, None if holding or self._everything else {*fresh, *gone})
         self._standing(vehicle, [d for d in everything if d.closed is None], together)
-        self._store.drop_empty_places(list(folded))
+        self._store.drop_empty_places(list(numbers.values()))
 
-    def _fold(self, place: Place, number: int, memory: bytes, *, anew: bool) -> FoldedPlace:
+    def _folded(
+        self, numbers: Mapping[Place, int], again: set[Place], old: Sequence[OldDefect], known: Mapping[str, Defect]
+    ) -> dict[int, FoldedPlace]:
+        """Places by number that are not as they were; of others what they remember may be newer."""
+        memories = self._store.memories(list(numbers.values()))
+        before: dict[int, list[Defect]] = {}
+        for one in old:
+            if one.opening in known:
+                before.setdefault(one.place, []).append(known[one.opening])
+        folded: dict[int, FoldedPlace] = {}
+        remembered: list[tuple[int, bytes]] = []
+        for place, number in numbers.items():
+            anew = place in again
+            was = FoldedPlace(place=place, defects=tuple(before.get(number, ())), memory=memories[number])
+            now = self._fold(was, number, anew=anew)
+            if anew or not was.memory or now.defects is not was.defects:
+                folded[number] = now
+            elif now.memory != was.memory:
+                remembered.append((number, now.memory))
+        self._store.remember(remembered)
+        self._store.write_places([(number, one.memory, one.conflicts) for number, one in folded.items()])
+        return folded
+
+    def _fold(self, was: FoldedPlace, number: int, *, anew: bool) -> FoldedPlace:
         """A place with its new findings; `anew` where its whole history is read again."""
-        if memory:
-            defects, conflicts = self._store.folded_at(number)
-            before = FoldedPlace(
-                place=place,
-                defects=tuple(map(_defect, defects)),
-                conflicts=tuple(map(_conflict, conflicts)),
-                memory=memory,
-            )
-            extended = extend_place(before, self._new_at(number), self._context, self._read)
+        if was.memory and not anew:
+            extended = extend_place(was, self._new_at(number), self._context, self._read)
             if extended is not None:
                 return extended
-        findings = self._findings_at(number, 0) if memory or anew else self._new_at(number)
-        return fold_place(place, findings, self._context)
+        findings = self._findings_at(number, 0) if was.memory or anew else self._new_at(number)
+        return fold_place(was.place, findings, self._context)
+
+    def _rows(
+        self, old: Sequence[OldDefect], fresh: Mapping[str, tuple[int, Defect]], gone: list[str], rest: derive.Whole
+    ) -> None:
+        """The rows of what was folded: those that are not as they were."""
+        before = {one.opening: one for one in old}
+        rows: list[DefectWritten] = []
+        same: list[tuple[OldDefect, Defect | None]] = []
+        for opening, (number, defect) in fresh.items():
+            body, was = _json(defect).decode(), before.get(opening)
+            if was is not None and (was.place, was.body) == (number, body) and not self._everything:
+                same.append((was, defect))
+            else:
+                row = derive.defect_row(defect, number, rest)
+                rows.append(DefectWritten(row, defect, body, derive.words_of(defect, row, rest.name)))
+        self._store.drop_defects(gone)
+        self._store.put_defects(rows)
+        self._lines(same, rest)
+
+    def _lines(self, some: Iterable[tuple[OldDefect, Defect | None]], rest: derive.Whole) -> None:
+        """Rows of defects that stay as they were, but whose line the rest of the vehicle may have changed."""
+        changed: list[tuple[DefectRow, Defect]] = []
+        for one, known in some:
+            if known is None and not rest.codes and not one.long:
+                continue
+            defect = known or _defect(one.body)
+            if derive.line(defect, rest) != one.line:
+                changed.append((derive.defect_row(defect, one.place, rest), defect))
+        self._store.change_lines(changed)
+
+    def _ranks(self, vehicle: str, defects: Sequence[Defect], openings: set[str] | None) -> None:
+        """Ranks of a vehicle's open defects; of some of them only, where the others stay what they were."""
+        rows = derive.ranks(defects, self._edition, openings)
+        self._store.put_ranks(vehicle, rows, openings)
 
     def _new_at(self, number: int) -> Sequence[Logged]:
         return self._findings_at(number, self._above) if self._held is None else self._held.get(number, ())
@@ -181,14 +249,6 @@ class Refold:
 
     def _read(self, ids: Sequence[str]) -> list[Logged]:
         return list(logged_of(self._store.kept_by_ids(ids)))
-
-    def _lines(self, vehicle: str, rows: Sequence[tuple[DefectRow, Defect]]) -> None:
-        """Rows of untouched places whose line the rest of the vehicle has changed."""
-        have = self._store.defect_lines(vehicle) if rows else {}
-        changed = [(row, defect) for row, defect in rows if have.get(row.opening) != self._store.line_of(row)]
-        if changed:
-            self._store.change_lines([row for row, _ in changed])
-            self._store.put_codes(changed)
 
     def _lesser(self, folded: FoldedVehicle) -> None:
         vehicle = folded.vehicle

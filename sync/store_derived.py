@@ -1,6 +1,6 @@
 """What is derived from the log, written: places, defects, conflicts, walks, standings, and the words to search."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import msgspec
@@ -8,7 +8,7 @@ from sqlite_utils import Database
 
 from sync.state import Conflict, Defect, Standing, WalkState
 from sync.store_places import StorePlaces
-from sync.store_rows import LINE, DefectRow, RankRow
+from sync.store_rows import DefectRow, Line, OldDefect, RankRow
 
 _json = msgspec.json.Encoder().encode
 _TABLES = (
@@ -58,6 +58,15 @@ class StateRow(NamedTuple):
     body: bytes
 
 
+class DefectWritten(NamedTuple):
+    """A defect to be written: its row, itself, its body, and the words to search."""
+
+    row: DefectRow
+    defect: Defect
+    body: str
+    words: str
+
+
 class StoreDerived(StorePlaces):
     """Written inside `writing()`, by the service alone."""
 
@@ -67,12 +76,16 @@ class StoreDerived(StorePlaces):
 
     def write_places(self, places: Sequence[tuple[int, bytes, Sequence[Conflict]]]) -> None:
         """(place number, what the fold remembers of it, its conflicts) of places newly folded."""
-        self.connection.executemany(
-            "UPDATE places SET memory = ? WHERE number = ?", ((memory, number) for number, memory, _ in places)
-        )
+        self.remember([(number, memory) for number, memory, _ in places])
         asked = _json([number for number, *_ in places]).decode()
         self.connection.execute("DELETE FROM conflicts WHERE place IN (SELECT value FROM json_each(?))", (asked,))
         self._put_conflicts((number, conflict) for number, _, conflicts in places for conflict in conflicts)
+
+    def remember(self, places: Sequence[tuple[int, bytes]]) -> None:
+        """(place number, what the fold remembers of it)"""
+        self.connection.executemany(
+            "UPDATE places SET memory = ? WHERE number = ?", [(memory, number) for number, memory in places]
+        )
 
     def _put_conflicts(self, conflicts: Iterable[tuple[int, Conflict]]) -> None:
         """(place number, conflict); 0 for those of no place."""
@@ -92,42 +105,44 @@ class StoreDerived(StorePlaces):
 
     # --- defects
 
-    def defect_bodies(self, vehicle: str) -> list[tuple[int, str]]:
-        """(place number, body) of all a vehicle's defects, open and closed."""
-        return self.connection.execute(
-            "SELECT place, body FROM defects WHERE vehicle = ? ORDER BY opening", (vehicle,)
-        ).fetchall()
-
-    def defect_lines(self, vehicle: str) -> dict[str, tuple[object, ...]]:
-        """Opening id -> the columns of LINE, of all a vehicle's defects."""
+    def old_defects(self, vehicle: str) -> list[OldDefect]:
+        """All a vehicle's defects as they stand, open and closed."""
         cursor = self.connection.execute(
-            f"SELECT opening, {', '.join(LINE)} FROM defects WHERE vehicle = ?", (vehicle,)
+            f"SELECT opening, place, open, length(code) > length(vehicle) + 6 OR also_codes <> '', body,"
+            f" {', '.join(Line._fields)} FROM defects WHERE vehicle = ? ORDER BY opening",
+            (vehicle,),
         )
-        return {row[0]: tuple(row[1:]) for row in cursor}
+        return [OldDefect(row[0], row[1], bool(row[2]), bool(row[3]), row[4], Line(*row[5:])) for row in cursor]
 
-    def drop_defects(self, places: Sequence[int]) -> None:
-        """Defects of these places, which are written anew."""
-        asked = (_json(list(places)).decode(),)
-        at = "SELECT opening FROM defects WHERE place IN (SELECT value FROM json_each(?))"
-        self.connection.execute(f"DELETE FROM texts WHERE kind = 'defect' AND key IN ({at})", asked)
-        self.connection.execute(f"DELETE FROM codes WHERE opening IN ({at})", asked)
-        self.connection.execute(f"DELETE FROM sightings WHERE opening IN ({at})", asked)
-        self.connection.execute("DELETE FROM defects WHERE place IN (SELECT value FROM json_each(?))", asked)
+    def drop_defects(self, openings: Sequence[str]) -> None:
+        """Defects that are no more."""
+        if openings:
+            asked = (_json(list(openings)).decode(),)
+            among = "IN (SELECT value FROM json_each(?))"
+            self.connection.execute(f"DELETE FROM texts WHERE kind = 'defect' AND key {among}", asked)
+            for table in ("codes", "sightings", "defects"):
+                self.connection.execute(f"DELETE FROM {table} WHERE opening {among}", asked)
 
-    def put_defects(self, rows: Sequence[tuple[DefectRow, Defect, str]]) -> None:
-        """(row, defect, words to search) of places whose defects were dropped before."""
+    def put_defects(self, written: Sequence[DefectWritten]) -> None:
+        """Defects that are new, or not as they were."""
+        if not written:
+            return
+        asked = (_json([one.row.opening for one in written]).decode(),)
+        for table in ("codes", "sightings", "defects"):
+            self.connection.execute(f"DELETE FROM {table} WHERE opening IN (SELECT value FROM json_each(?))", asked)
         names = ", ".join(DefectRow._fields)
         marks = ", ".join("?" * (len(DefectRow._fields) + 1))
         self.connection.executemany(
-            f"INSERT INTO defects ({names}, body) VALUES ({marks})",
-            ((*row, _json(defect).decode()) for row, defect, _ in rows),
+            f"INSERT INTO defects ({names}, body) VALUES ({marks})", ((*one.row, one.body) for one in written)
         )
-        self.connection.executemany(
-            "INSERT OR REPLACE INTO texts (kind, key, vehicle, text) VALUES ('defect', ?, ?, ?)",
-            ((row.opening, row.vehicle, text) for row, _, text in rows),
+        self.connection.executemany(  # the search index is written where the words are others
+            "INSERT INTO texts (kind, key, vehicle, text) VALUES ('defect', ?, ?, ?) ON CONFLICT (kind, key)"
+            " DO UPDATE SET vehicle = excluded.vehicle, text = excluded.text"
+            " WHERE text <> excluded.text OR vehicle <> excluded.vehicle",
+            [(one.row.opening, one.row.vehicle, one.words) for one in written],
         )
-        self._put_codes((row, defect) for row, defect, _ in rows)
-        self._put_sightings((row, defect) for row, defect, _ in rows)
+        self._put_codes((one.row, one.defect) for one in written)
+        self._put_sightings((one.row, one.defect) for one in written)
 
     def _put_codes(self, rows: Iterable[tuple[DefectRow, Defect]]) -> None:
         self.connection.executemany(
@@ -169,23 +184,27 @@ class StoreDerived(StorePlaces):
             ),
         )
 
-    @staticmethod
-    def line_of(row: DefectRow) -> tuple[object, ...]:
-        """A row's columns of LINE."""
-        return tuple(getattr(row, name) for name in LINE)
+    def change_lines(self, rows: Sequence[tuple[DefectRow, Defect]]) -> None:
+        """What the rest of the vehicle makes of defects that are themselves as they were."""
+        if rows:
+            sets = ", ".join(f"{name} = ?" for name in Line._fields)
+            self.connection.executemany(
+                f"UPDATE defects SET {sets} WHERE opening = ?",
+                [(*(getattr(row, name) for name in Line._fields), row.opening) for row, _ in rows],
+            )
+            self.connection.executemany("DELETE FROM codes WHERE opening = ?", [(row.opening,) for row, _ in rows])
+            self._put_codes(rows)
 
-    def change_lines(self, rows: Sequence[DefectRow]) -> None:
-        """What the rest of the vehicle makes of defects whose own place stays as it was."""
-        sets = ", ".join(f"{name} = ?" for name in LINE)
-        self.connection.executemany(
-            f"UPDATE defects SET {sets} WHERE opening = ?",
-            ((*(getattr(row, name) for name in LINE), row.opening) for row in rows),
-        )
-        self.connection.executemany("DELETE FROM codes WHERE opening = ?", ((row.opening,) for row in rows))
-
-    def put_ranks(self, vehicle: str, rows: Sequence[RankRow]) -> None:
-        """The ranks of all a vehicle's open defects; what stays as it was is not written."""
-        have = {RankRow(*row) for row in self.connection.execute("SELECT * FROM ranks WHERE vehicle = ?", (vehicle,))}
+    def put_ranks(self, vehicle: str, rows: Sequence[RankRow], openings: Collection[str] | None) -> None:
+        """The ranks of a vehicle's open defects, or of some (open or not); what stays as it was is not written."""
+        if openings is None:
+            found = self.connection.execute("SELECT * FROM ranks WHERE vehicle = ?", (vehicle,))
+        else:
+            asked = (_json(sorted(openings)).decode(),)
+            found = self.connection.execute(
+                "SELECT * FROM ranks WHERE opening IN (SELECT value FROM json_each(?))", asked
+            )
+        have = {RankRow(*row) for row in found}
         want = set(rows)
         self.connection.executemany(
             "DELETE FROM ranks WHERE opening = ? AND from_day = ?", ((r.opening, r.from_day) for r in have - want)
@@ -194,9 +213,6 @@ class StoreDerived(StorePlaces):
             "INSERT INTO ranks (opening, from_day, until_day, vehicle, rank_key, rank_why) VALUES (?, ?, ?, ?, ?, ?)",
             sorted(want - have),
         )
-
-    def put_codes(self, rows: Iterable[tuple[DefectRow, Defect]]) -> None:
-        self._put_codes(rows)
 
     # --- vehicles and the rest
 
@@ -273,15 +289,17 @@ class StoreDerived(StorePlaces):
 
     def put_states(self, kinds: Sequence[str], vehicle: str | None, rows: Iterable[StateRow]) -> None:
         """All states of these kinds: of one vehicle, or (None) of the whole backlog."""
-        asked = _json(list(kinds)).decode()
-        where = "kind IN (SELECT value FROM json_each(?))"
-        if vehicle is None:
-            self.connection.execute(f"DELETE FROM states WHERE {where}", (asked,))
-        else:
-            self.connection.execute(f"DELETE FROM states WHERE {where} AND vehicle = ?", (asked, vehicle))
+        where = "kind IN (SELECT value FROM json_each(?))" + ("" if vehicle is None else " AND vehicle = ?")
+        asked = (_json(list(kinds)).decode(), *(() if vehicle is None else (vehicle,)))
+        found = self.connection.execute(f"SELECT kind, key, vehicle, open, body FROM states WHERE {where}", asked)
+        have = {(kind, key): row for kind, key, *row in found}
+        want = {(r.kind, r.key): [r.vehicle, int(r.open), r.body.decode()] for r in rows}
+        self.connection.executemany(
+            "DELETE FROM states WHERE kind = ? AND key = ?", [key for key in have if key not in want]
+        )
         self.connection.executemany(
             "INSERT OR REPLACE INTO states (kind, key, vehicle, open, body) VALUES (?, ?, ?, ?, ?)",
-            ((r.kind, r.key, r.vehicle, int(r.open), r.body.decode()) for r in rows),
+            [(*key, *row) for key, row in want.items() if have.get(key) != row],
         )
 
     def put_conflicts_of_vehicle(self, vehicle: str, conflicts: Iterable[Conflict]) -> None:

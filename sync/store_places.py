@@ -53,12 +53,6 @@ class StorePlaces(StoreLog):
         )
         return dict(rows)
 
-    def folded_at(self, number: int) -> tuple[list[str], list[str]]:
-        """(defects, conflicts) of a place, as bodies, in the fold's order."""
-        defects = self.connection.execute("SELECT body FROM defects WHERE place = ? ORDER BY opening", (number,))
-        conflicts = self.connection.execute("SELECT body FROM conflicts WHERE place = ? ORDER BY id", (number,))
-        return [row[0] for row in defects], [row[0] for row in conflicts]
-
     def drop_empty_places(self, numbers: Sequence[int]) -> None:
         """Those of some places where no finding is any more, and nothing is claimed."""
         self.connection.execute(

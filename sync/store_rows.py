@@ -168,8 +168,27 @@ class DefectRow(NamedTuple):
     also_codes: str
 
 
-#: What may change in a defect's row while its own place has not: what the rest of its vehicle makes of it.
-LINE = ("code", "also_codes", "holding", "paired", "conflict", "needs", "held_by")
+class Line(NamedTuple):
+    """What may change in a defect's row while its own place has not: what the rest of its vehicle makes of it."""
+
+    code: str
+    also_codes: str
+    holding: int
+    paired: int
+    conflict: str
+    needs: str
+    held_by: str
+
+
+class OldDefect(NamedTuple):
+    """A defect as it was last written. `long`: a code of it had to be longer than others."""
+
+    opening: str
+    place: int
+    open: bool
+    long: bool
+    body: str
+    line: Line
 
 
 class Spell(NamedTuple):

@@ -110,7 +110,10 @@ class Context:
         for logged in taken:
             touching.by(logged)
         touching.walks -= {walk for walk, view in walks_before.items() if view == self._view_of(walk)}
-        return touching.done(everything=self.edition.fingerprint != before)
+        everything = self.edition.fingerprint != before
+        if everything:  # a settlement may stand where no finding does
+            touching.places.update(self.settle_place(entry) for entry in of_kind(Settle, self.settles))
+        return touching.done(everything=everything)
 
     @property
     def edition(self) -> Edition:

@@ -27,14 +27,17 @@ class FoldedVehicle(Frozen, frozen=True, kw_only=True):
     conflicts: tuple[Conflict, ...] = ()  # about fields of the vehicle, its reports and tasks, and pairs in dispute
 
 
-def fold_vehicle(vehicle: str, defects: Iterable[Defect], context: Context) -> FoldedVehicle:
-    """`defects` are those of all the vehicle's places, open and closed."""
+def fold_vehicle(
+    vehicle: str, defects: Iterable[Defect], context: Context, closed: Iterable[tuple[str, str]] = ()
+) -> FoldedVehicle:
+    """`defects` are those of all the vehicle's places, open and closed. Where there is no report that one might
+    explain, (id, code of five letters) is enough of those that are closed: `closed`."""
     mine = sorted(defects, key=lambda d: d.opening)
-    short = [named for d in mine for named in ((d.opening, d.code), *zip(d.also, d.also_codes, strict=True))]
+    named = [one for d in mine for one in ((d.opening, d.code), *zip(d.also, d.also_codes, strict=True))]
     conflicts: list[Conflict] = []
     return FoldedVehicle(
         vehicle=vehicle,
-        codes=longer(vehicle, short),
+        codes=longer(vehicle, [*named, *closed]),
         reports=_reports(vehicle, mine, context, conflicts),
         tags=_tags(vehicle, context),
         rulings=_rulings(vehicle, context, conflicts),

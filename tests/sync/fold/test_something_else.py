@@ -3,7 +3,21 @@
 import pytest
 
 from builder.fleet import Check, Fault
-from tests.sync.fold.shed import LATER, SAG, WHEELS, Desk, Phone, edition_of, folded, only, open_defects, template
+from tests.sync.fold.keeper import Keeper
+from tests.sync.fold.shed import (
+    LATER,
+    SAG,
+    WHEELS,
+    Desk,
+    Phone,
+    edition_of,
+    folded,
+    logged,
+    only,
+    open_defects,
+    shed,
+    template,
+)
 
 
 @pytest.fixture
@@ -172,3 +186,13 @@ def test_settlements_follow_a_renamed_check(rm, desk):
     slack = tw.walk().defect("sag", "slack", "major")
     desk.learn(rm, tw).settle("sag", "slack", choose=slack)
     assert folded(rm, tw, desk, editions=[edition], adopted=edition).conflicts == ()
+
+
+def test_a_settlement_where_nothing_was_found_follows_a_check_renamed_later(desk):
+    edition = edition_of(RENAMED)
+    keeper = Keeper({e.fingerprint: e for e in (shed(), edition)}, shed().fingerprint)
+    desk.settle("sag", "slack", result="defect", severity="major")
+    keeper.take_in(logged(desk))
+    desk.adopt(edition)
+    keeper.take_in(logged(desk))
+    assert [d.check for d in keeper.state().defects] == ["left-track/run"]
