@@ -17,20 +17,20 @@ def planned(store: Store, as_of: date, vehicle: str = "") -> OnPaper:
         edition = store.edition()
         many = store.backlog(as_of, limit=0).total
         if many > PLANNED_MOST:
-            state = _state(store, store.defects(vehicle) if vehicle else ())
+            state = _state(store, store.defects(vehicle) if vehicle else (), vehicle)
             return OnPaper(gather(edition, state, as_of), None, too_much(many))
         problem = gather(edition, _state(store, store.defects()), as_of, store.runs())
     return on_paper(problem)
 
 
-def _state(store: Store, defects: tuple[Defect, ...]) -> State:
+def _state(store: Store, defects: tuple[Defect, ...], vehicle: str = "") -> State:
     """What the plan reads of the fold's state: open defects alone, however long the log."""
     return State(
         edition=store.edition().fingerprint,
         defects=tuple(sorted(defects, key=lambda one: (one.vehicle, one.opening))),
         tags=store.tags(),
         vehicles=store.all_rulings(),
-        pairs=store.pairs(),
+        pairs=store.pairs(vehicle) if defects else (),
         tasks=store.tasks(),
         jobs=store.jobs(),
         parts=store.parts(),

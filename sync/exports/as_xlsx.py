@@ -27,6 +27,9 @@ from sync.exports.snapshot import Snapshot
 ROWS_MOST = 1_048_576
 TEXT_MOST = 32_767
 LINKS_MOST = 65_530
+#: A row's height by its lines of text, at ten points; a spreadsheet's rows are at most 409 points tall (from memory).
+LINE_POINTS = 13.5
+LINES_MOST = 30
 #: Characters across a sheet of A4 that a printer still leaves readable (tried with LibreOffice).
 READABLE = 240
 Ranges = dict[str, tuple[tuple[str, int], ...]]
@@ -90,6 +93,7 @@ def _fill(sheet: Worksheet, columns: tuple[Column, ...], rows: Iterator[tuple[Va
         sheet.write_string(0, place, column.title, formats.head)
     last = 0
     for last, row in enumerate(rows, 1):
+        _tall(sheet, last, columns, row)
         for place, (column, value) in enumerate(zip(columns, row, strict=True)):
             _cell(sheet, (last, place), column, value, formats)
     frozen = 2 if columns[0].name == "rank" else 1
@@ -97,6 +101,22 @@ def _fill(sheet: Worksheet, columns: tuple[Column, ...], rows: Iterator[tuple[Va
     sheet.autofilter(0, 0, max(last, 1), len(columns) - 1)
     _on_paper(sheet, columns, formats, last)
     return last
+
+
+def _tall(sheet: Worksheet, line: int, columns: tuple[Column, ...], row: tuple[Value, ...]) -> None:
+    """Makes a row as tall as its longest text, as not every program does by itself."""
+    long = ((column, value) for column, value in zip(columns, row, strict=True) if isinstance(value, str))
+    lines = max((_lines(value, column.width) for column, value in long if column.kind != "photo"), default=1)
+    if lines > 1:
+        sheet.set_row(line, min(lines, LINES_MOST) * LINE_POINTS)
+    for kept in (sheet.row_info, sheet.row_sizes):  # the line before the last is on the disk by now
+        kept.pop(line - 2, None)
+
+
+def _lines(text: str, width: int) -> int:
+    if len(text) <= width and "\n" not in text:
+        return 1
+    return sum(ceil(max(len(part), 1) / width) for part in text.splitlines())
 
 
 def _on_paper(sheet: Worksheet, columns: tuple[Column, ...], formats: Formats, last: int) -> None:

@@ -3,17 +3,19 @@
 import csv
 import subprocess
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 from zipfile import ZipFile
 
+import msgspec
 import pytest
 from openpyxl import Workbook, load_workbook
 
 from sync.exports import as_xlsx
 from sync.exports.columns import BACKLOG
-from sync.exports.snapshot import Snapshot
+from sync.exports.snapshot import FiguresRow, Snapshot
 from sync.rows import BacklogRow
 
 Export = Callable[..., bytes]
@@ -66,6 +68,17 @@ def test_a_readings_value_is_a_number_and_what_it_comes_to_stands_beside_it(book
     assert (value.value, value.data_type, value.number_format) == (61, "n", "General")
     assert (verdict.value, to_do.value) == ("major", "Slacken fully, take out 1 link, adjust again.")
     assert book["Backlog"].cell(4, header.index("reading_value") + 1).value is None
+
+
+def test_a_row_is_as_tall_as_its_longest_text(snapshot: Snapshot, export: Export) -> None:
+    """61 characters in a column 60 wide are two lines; a day's plan has a line for each piece of work."""
+    rows = tuple(msgspec.structs.replace(row, note="") for row in snapshot.backlog)
+    told = {"badger-9m2xa": FiguresRow(to_do="x" * 61)}
+    figures = replace(snapshot, backlog=rows, figures=lambda row: told.get(row.defect, FiguresRow()))
+    book = load_workbook(BytesIO(export(as_xlsx.write, figures)))
+    heights = [book["Backlog"].row_dimensions[row].height for row in (3, 4)]
+    assert heights == [27, None]
+    assert book["Days"].row_dimensions[2].height == 27
 
 
 def test_headers_are_frozen_and_filtered(book: Workbook) -> None:
