@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from builder.fleet import SEVERITIES
 from sync.fold.authority import gravity
 from sync.fold.awareness import bits, order
-from sync.fold.statement import ABSENT, PRESENT, Statement
+from sync.fold.statement import ABSENT, FINDINGS, PRESENT, Statement
 from sync.state import Severity
 
 
@@ -50,6 +50,7 @@ class Case:
     _known_by: list[int] = field(default_factory=list)
     _as_grave: dict[Severity, int] = field(default_factory=dict)
     _words: int = 0
+    _newer: int = 0
 
     def __post_init__(self) -> None:
         self._order = order(self.knew)
@@ -64,11 +65,17 @@ class Case:
             self.outweighed |= more
             self._weigh_all()
         self.closed = self._shut(-1)
+        self._newer = self.mask(FINDINGS | {"settled", "unsettled"}) | self.closing
 
     @property
     def shutting(self) -> int:
         """Those that close, or mean to: to be compared with what they did not know."""
         return (self.closing | self.outweighed) & ~self.idle
+
+    @property
+    def newer(self) -> int:
+        """What, said by who knew of something, makes that one the older."""
+        return self._newer
 
     def mask(self, says: Iterable[str]) -> int:
         """Those that say one of these and have effect."""

@@ -75,6 +75,7 @@ class Context:
     _placed: dict[tuple[str, bool], fields.Said | None] = field(default_factory=dict)
     _settled: dict[Place, list[Logged]] = field(default_factory=dict)
     _ids: dict[tuple[str, str], str] = field(default_factory=dict)
+    _leads: dict[tuple[str, str], bool] = field(default_factory=dict)
     _edition: Edition = field(init=False)
 
     def __post_init__(self) -> None:
@@ -190,6 +191,8 @@ class Context:
 
     def work_about(self, ids: Iterable[str]) -> list[Logged]:
         """Work in force on any of these ids or on a job that has one of them."""
+        if not self.about:
+            return []
         wanted = dict.fromkeys(ids)
         wanted.update(dict.fromkeys(job for entry in list(wanted) for job in sorted(self.job_of.get(entry, ()))))
         found = (logged for entry in wanted for logged in self.about.get(entry, ()))
@@ -243,7 +246,13 @@ class Context:
 
     def lead(self, entry: Entry) -> bool:
         """Whether its writer is a lead by the entry's own edition."""
-        return is_lead(self.editions, entry.edition, entry.by)
+        return self.is_lead(entry.edition, entry.by)
+
+    def is_lead(self, edition: str, by: str) -> bool:
+        found = self._leads.get((edition, by))
+        if found is None:
+            found = self._leads[edition, by] = is_lead(self.editions, edition, by)
+        return found
 
     def desk(self, logged: Logged, value: object = None) -> fields.Said:
         """An entry as something said, with what its writer knew."""
@@ -268,6 +277,7 @@ class Context:
         self._views.clear()
         self._placed.clear()
         self._settled.clear()
+        self._leads.clear()
         in_force = self.in_force()[0]
         if in_force != self._edition.fingerprint:
             self._edition = self.editions[in_force]

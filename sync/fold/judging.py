@@ -144,6 +144,8 @@ def _aliases(said: Sequence[Statement], voided: Sequence[Statement], context: Co
 
     So that work and rulings about an entry that was taken back find the defect that is left of it.
     """
+    if not voided and not context.corrections:
+        return {}
     live = {s.entry: s for s in said if s.present}
     found: dict[str, list[str]] = {}
     owned = set()

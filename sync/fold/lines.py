@@ -17,7 +17,7 @@ from sync.fold.fields import Said
 from sync.fold.matter import Matter
 from sync.fold.readings import safer_reading
 from sync.fold.ruled import Rulings, permit_of, spent, wish_of, work_sightings
-from sync.fold.statement import ABSENT, FINDINGS, PRESENT, Statement, written_order
+from sync.fold.statement import ABSENT, PRESENT, Statement, written_order
 from sync.fold.words import occasion_words, says_words
 from sync.state import Closing, Conflict, Defect, Placing, Sighting, Status
 
@@ -158,11 +158,14 @@ def _seen(line: Line) -> dict[str, Any]:
 def _ruled(line: Line, rulings: Rulings) -> dict[str, Any]:
     """What was ruled, what work was done, and what follows for severity and status."""
     severity, why = _severity(line, rulings)
+    context = line.matter.context
+    if not rulings.spoken_of and not context.job_of:
+        bars, status = _bars(line.matter, severity), _status("open", bool(line.doubts))
+        return {"severity": severity, "severity_why": why, "bars": bars, "status": status, "spent": spent((), context)}
     work = rulings.work(line.matter.system)
     state = "open" if work.stands is None or _refuted(line, work.stands) else work_state(line.matter, work.value)
     permit, permit_from = permit_of(rulings)
     wish, wish_by = wish_of(rulings)
-    context = line.matter.context
     return {
         "severity": severity,
         "severity_why": why,
@@ -208,9 +211,8 @@ def _words_of(seen: Sequence[Statement]) -> str:
 def as_side(matter: Matter, statement: Statement) -> Sighting:
     """A statement as a person reads it, marked where somebody who knew it has since said something newer."""
     case = matter.case
-    i = next(i for i, said in enumerate(case.said) if said is statement)
-    newer = case.mask(FINDINGS | {"settled", "unsettled"}) | case.closing
-    return msgspec.structs.replace(statement.seen, replaced=True) if case.known_by(i, newer) else statement.seen
+    i = matter.index[id(statement)]
+    return msgspec.structs.replace(statement.seen, replaced=True) if case.known_by(i, case.newer) else statement.seen
 
 
 def _newest(line: Line) -> list[Statement]:

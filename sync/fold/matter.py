@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from builder.edition import EditionFault
-from sync.fold.authority import graver, gravest, is_lead
+from sync.fold.authority import graver, gravest
 from sync.fold.awareness import claims, known
 from sync.fold.case import Case, Powers
 from sync.fold.conflicts import disputes
@@ -18,7 +19,7 @@ from sync.fold.statement import Statement, written_order
 from sync.state import Severity
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Matter:
     """`aliases`: entry ids that stand for a sighting's (those it took back), by its id."""
 
@@ -32,6 +33,11 @@ class Matter:
     aliases: dict[str, tuple[str, ...]]
     disputes: list[tuple[int, int, str]]
     usual: EditionFault | None
+
+    @cached_property
+    def index(self) -> dict[int, int]:
+        """Where in its case each of its statements is."""
+        return {id(statement): i for i, statement in enumerate(self.case.said)}
 
     @property
     def system(self) -> str:
@@ -93,7 +99,7 @@ def _powers(
     leads = 0
     for i, statement in enumerate(said):
         item = by_statement.get(id(statement))
-        lead = is_lead(context.editions, statement.edition, statement.seen.by) if item is None else item.lead
+        lead = context.is_lead(statement.edition, statement.seen.by) if item is None else item.lead
         leads |= lead << i
     names = [name for s in said for name in (s.entry, *aliases.get(s.entry, ()))] if context.about else []
     raised = bool(names) and Rulings(names, context, "", ())["escalated"] is not None

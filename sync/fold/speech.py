@@ -54,13 +54,19 @@ def finding_statement(logged: Logged, fault: str | None, context: Context) -> St
         return None
     view = context.walk_view(finding.walk, finding.device)
     placing = context.placing(finding) if context.about else None
-    seen = sighting(
-        finding,
-        view.day,
-        view.round,
+    present = says in ("present", "put right")
+    seen = Sighting(
+        entry=finding.id,
+        device=finding.device,
+        seq=finding.seq,
+        by=finding.by,
+        at=finding.at.isoformat(),
+        kind="finding",
+        day=view.day,
+        round=view.round,
         walk=finding.walk or "",
-        present=says in ("present", "put right"),
-        severity=finding.severity if says in ("present", "put right") else None,
+        present=present,
+        severity=finding.severity if present else None,
         reading=finding.reading,
         leak=finding.leak,
         verdict=finding.verdict,
