@@ -75,6 +75,24 @@ def test_a_connection_that_is_lost_is_opened_again_and_the_entry_written_once(be
     assert seqs(bench) == [1, 2]
 
 
+def test_all_who_were_reading_when_a_connection_was_lost_get_their_answer(bench: Bench) -> None:
+    """Whoever opens it again second must not close what the first has opened."""
+    counts, opened = bench.run(
+        START + "await log.append(report);"
+        "const plain = IDBDatabase.prototype.transaction; let first = null;"
+        "IDBDatabase.prototype.transaction = function (...all) { first ??= this;"
+        " if (this === first) { this.close(); throw new DOMException('lost', 'UnknownError'); }"
+        " return plain.apply(this, all); };"
+        "const open = IDBFactory.prototype.open; let opened = 0;"
+        "IDBFactory.prototype.open = function (...all) { opened += 1; return open.apply(this, all); };"
+        "const count = () => storage.read(['entries'], (work) => work.count('entries'));"
+        "const counts = await Promise.all([count(), count(), count(), count()]);"
+        "return [counts, opened];"
+    )
+    assert counts == [1, 1, 1, 1]
+    assert opened == 1
+
+
 def test_an_entry_that_got_through_before_the_connection_was_lost_is_not_written_twice(bench: Bench) -> None:
     bench.run(
         START + "await log.append(report);"

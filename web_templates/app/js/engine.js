@@ -31,8 +31,10 @@ import { Update } from "./update.js";
  * @returns {Promise<Engine>}
  */
 export async function startEngine(base = document.baseURI) {
-  const edition = await loadEdition(base);
-  const storage = await openStorage(edition.code);
+  const loading = loadEdition(base);
+  // The page says whose it is, so that the database opens while the edition is on its way.
+  const code = document.querySelector('meta[name="fleet"]')?.getAttribute("content");
+  const [edition, storage] = await Promise.all([loading, openStorage(code ?? (await loading).code)]);
   const now = () => new Date();
   const log = new Log(storage, edition, { now });
   const drafts = new Drafts(storage, now);

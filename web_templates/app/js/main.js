@@ -134,12 +134,12 @@ async function tellWiped(app) {
 
 async function start() {
   const engine = await startEngine();
-  const owner = await engine.log.owner();
+  const [owner, route] = await Promise.all([engine.log.owner(), engine.drafts.route()]);
   await setLanguage(owner.language || likelyLanguage(engine.edition.language));
   const app = new App(engine, new Frame(root));
   app.by = owner.by;
   listen(app);
-  if (!location.hash) history.replaceState(null, "", (await app.drafts.route()) || "#/");
+  if (!location.hash) history.replaceState(null, "", route || "#/");
   await show(app);
   await app.attempt(() => app.update.start(document.baseURI));
   await app.attempt(() => tellWiped(app));

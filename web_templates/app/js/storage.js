@@ -82,6 +82,8 @@ export class Work {
 export class Storage extends EventTarget {
   /** @type {IDBDatabase | null} */
   #db = null;
+  /** @type {Promise<IDBDatabase> | null} */
+  #opening = null;
   #replaced = false;
 
   /**
@@ -137,15 +139,21 @@ export class Storage extends EventTarget {
    * @returns {Promise<T>}
    */
   async #run(stores, mode, work) {
+    /** @type {IDBDatabase | null} */
+    let used = null;
     try {
-      return await this.#once(stores, mode, work, false);
+      used = await this.#connection();
+      return await this.#once(used, stores, mode, work, false);
     } catch (error) {
       if (!isLost(error)) throw told(error);
     }
-    this.close();
-    this.dispatchEvent(new Event("lost"));
+    // Whoever was reading at the same time may have opened it again already.
+    if (this.#db === used) {
+      this.close();
+      this.dispatchEvent(new Event("lost"));
+    }
     try {
-      return await this.#once(stores, mode, work, true);
+      return await this.#once(await this.#connection(), stores, mode, work, true);
     } catch (error) {
       throw isLost(error) ? new AppError("storage-lost", {}, error) : told(error);
     }
@@ -153,14 +161,14 @@ export class Storage extends EventTarget {
 
   /**
    * @template T
+   * @param {IDBDatabase} db
    * @param {StoreName[]} stores
    * @param {IDBTransactionMode} mode
    * @param {(work: Work) => Promise<T>} work
    * @param {boolean} again
    * @returns {Promise<T>}
    */
-  async #once(stores, mode, work, again) {
-    const db = await this.#connection();
+  async #once(db, stores, mode, work, again) {
     const transaction = db.transaction(stores, mode, { durability: "strict" });
     const complete = new Promise((resolve, reject) => {
       transaction.oncomplete = () => resolve(undefined);
@@ -177,7 +185,11 @@ export class Storage extends EventTarget {
   /** @returns {Promise<IDBDatabase>} */
   async #connection() {
     if (this.#replaced) throw new AppError("storage-newer");
-    this.#db ??= await this.#opened();
+    if (this.#db) return this.#db;
+    this.#opening ??= this.#opened().finally(() => {
+      this.#opening = null;
+    });
+    this.#db = await this.#opening;
     return this.#db;
   }
 

@@ -27,7 +27,7 @@ import { canScan, openScan } from "./scan.js";
 
 /** @param {App} app @returns {Promise<Line[]>} */
 async function lines(app) {
-  const [walks, carried] = [await app.log.walks(), await app.carries.all()];
+  const [walks, carried] = await Promise.all([app.log.walks(), app.carries.all()]);
   const today = app.today();
   return Promise.all(
     app.edition.vehicles.map(async (vehicle) => {

@@ -26,11 +26,8 @@ import { startForm } from "./start.js";
 export async function vehicleScreen(app, id) {
   const vehicle = vehicleView(app.edition, id);
   if (!vehicle) return unknownVehicle(app, id);
-  const [walks, carried, form] = [
-    (await app.log.walks()).filter((walk) => walk.vehicle === id),
-    await app.carries.of(id),
-    await startForm(app, vehicle),
-  ];
+  const [all, carried, form] = await Promise.all([app.log.walks(), app.carries.of(id), startForm(app, vehicle)]);
+  const walks = all.filter((walk) => walk.vehicle === id);
   const open = walks.find((walk) => !walk.finished);
   const goOn = open && (await openWalk(app, vehicle, open));
   return {

@@ -78,16 +78,17 @@ function elsewhere(app, vehicle) {
  * @returns {Promise<Gathered>}
  */
 async function gathered(app, walk, vehicle) {
-  const [carried, walks, drafts, own] = [
-    await app.carries.of(vehicle.id),
-    await app.log.walks(),
-    await app.drafts.all(),
-    await app.log.device(),
-  ];
+  const [carried, walks, drafts, own, fluids] = await Promise.all([
+    app.carries.of(vehicle.id),
+    app.log.walks(),
+    app.drafts.all(),
+    app.log.device(),
+    app.log.ofKind("fluid"),
+  ]);
   const before = walks.find(
     (other) => other.vehicle === walk.vehicle && other.day === walk.day && other.round === "before" && other.walk !== walk.walk,
   );
-  const topUps = /** @type {FluidEntry[]} */ (await app.log.ofKind("fluid"));
+  const topUps = /** @type {FluidEntry[]} */ (fluids);
   return {
     known: placed(vehicle, carried.defects),
     pictures: carried.pictures,
