@@ -55,8 +55,8 @@ WIDTHS = {
     "severity": 11, "status": 11, "standing": 10, "barred": 18, "sightings": 10, "note": 48, "conflict": 44,
     "why": 44, "waiting_for": 28, "needs": 24, "held_by": 24, "rank_why": 44, "also_codes": 18, "opening": 38,
     "title": 36, "unchecked": 60, "symptom": 48, "plan": 60, "says": 30, "entry": 38, "location": 20, "what": 36,
-    "reading_value": 10, "reading_unit": 8, "limits": 16, "figures_verdict": 12, "figures_say": 60, "reckoned": 48,
-    "to_do": 60, "how_sure": 60, "cautions": 60, "figures_source": 44, "moves": 24,
+    "reading_value": 10, "reading_unit": 8, "limits": 16, "figures_verdict": 12, "figures_say": 80, "reckoned": 60,
+    "to_do": 80, "how_sure": 80, "cautions": 80, "figures_source": 60, "moves": 24,
     "reason": 44, "file": 36, "photo": 20, "at": 26, "clock": 26, "permit": 30, "not_walked": 12,
 }  # fmt: skip
 TITLES = {

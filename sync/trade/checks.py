@@ -25,7 +25,8 @@ class CheckSeen:
     `beside`: readings of other checks at its station, by their `reckon` (adjuster travel beside the sag).
     `earlier`: the reading before; `added`: litres topped up since; `celsius`: of the electrolyte, where taken;
     `outside`: the severity of the check's usual fault; `spot`: the one to judge by itself (None: each);
-    `also`: what others read at that spot, of which only what cannot be is spoken of.
+    `also`: what others read at that spot, of which only what cannot be is spoken of; `sides`: by station, what the
+    same check read left and right; `system`: what it belongs to.
     """
 
     name: str
@@ -42,6 +43,8 @@ class CheckSeen:
     outside: Verdict = "major"
     spot: str | None = None
     also: tuple[Amount, ...] = ()
+    sides: Mapping[str, Amount] = field(default_factory=dict)
+    system: str | None = None
 
     @property
     def scope(self) -> Scope:
@@ -85,6 +88,9 @@ def reckonings(seen: CheckSeen) -> tuple[Reckoning, ...]:
     calculation = _CALCULATIONS.get(seen.reckon or "")
     if calculation is not None and kept:
         said.append(_guarded(seen.reckon or "", calculation, _Measured(seen, seen.limits, kept)))
+    sides = {station: r for station, r in seen.sides.items() if _can_be(r, seen.limits)}
+    if len(sides) > 1 and seen.limits.tolerance:
+        said.append(_guarded("sides", _sides, _Measured(seen, seen.limits, sides)))
     return tuple(said)
 
 
@@ -223,7 +229,7 @@ def _nominal(m: _Measured) -> int | None:
 
 def _odd(m: _Measured) -> Reckoning:
     if m.limits.quantity == "temperature":
-        return spots.advise(m.every("°C"), replace(spots.HUBS, name=f"{m.seen.name}:"))
+        return spots.advise(m.every("°C"), _heat(m))
     kind = spots.Kind(
         name=f"{m.seen.name}:",
         unit=m.limits.unit,
@@ -235,12 +241,49 @@ def _odd(m: _Measured) -> Reckoning:
     return spots.advise(m.every(m.limits.unit), kind)
 
 
+def _heat(m: _Measured) -> spots.Kind:
+    """Hubs and drums by their brakes and bearings; a gearbox or a differential has no brake that drags in a wheel."""
+    kind = spots.HUBS if m.seen.system in _WHEELED else spots.CASINGS
+    return replace(kind, name=f"{m.seen.name}:")
+
+
+_WHEELED = frozenset({None, "brakes", "wheels", "tracks", "suspension"})
+
+
+def _sides(m: _Measured) -> Reckoning:
+    """Left against right: of two it can only be said that they differ, and by how much."""
+    if m.limits.quantity == "temperature":
+        found = spots.advise(m.every("°C"), _heat(m))
+    else:
+        name, may_differ = f"{m.seen.name}:", 2 * m.limits.tolerance
+        found = spots.advise(m.every(m.limits.unit), replace(spots.SAGS, name=name, may_differ=may_differ))
+    return replace(found, subject="sides")
+
+
 def _build_up(m: _Measured) -> Reckoning:
     energy = m.seen.facts.get("brake_energy")
     if energy is None:
         lacking = Missing("brake_energy", 'what the brakes store, "air" or "vacuum"')
         return _open("brake build-up", "The build-up cannot be judged yet.", lacking)
     return brake_advice.advise_build_up(m.one("s"), check_system(str(energy)), m.seen.scope)
+
+
+def _leak_down(m: _Measured) -> Reckoning:
+    minutes = m.fact("brake_leak_minutes") or 1.0
+    found = brake_advice.advise_leak_down(brake_advice.LeakDown(m.one("kPa"), minutes, applied=True), m.seen.scope)
+    if m.fact("brake_leak_minutes") is None:
+        return replace(found, assumptions=(*found.assumptions, _ONE_MINUTE))
+    return found
+
+
+_ONE_MINUTE = "Watched for one minute: the vehicle's file has no brake_leak_minutes."
+
+
+def _roll_test(m: _Measured) -> Reckoning:
+    speed = m.fact("roll_test_kmh")
+    if speed is None:
+        return _open("stopping distance", "The stop cannot be judged without its speed.", missing("roll_test_kmh"))
+    return brake_advice.advise_stop(speed / 3.6, m.one("m"), m.seen.scope)
 
 
 def _lining(m: _Measured) -> Reckoning:
@@ -268,6 +311,8 @@ _CALCULATIONS: dict[str, Callable[[_Measured], Reckoning]] = {
     "compression": lambda m: compression.advise(m.every("kPa")),
     "odd one out": _odd,
     "brake build-up": _build_up,
+    "brake leak-down": _leak_down,
+    "roll test": _roll_test,
     "brake applications": lambda m: brake_advice.advise_reserve(int(m.one("count")), m.seen.scope),
     "brake lining": _lining,
     "parking brake": _parking,

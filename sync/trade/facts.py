@@ -38,6 +38,8 @@ FACTS: dict[str, FactKey] = {
     "oil_pressure_low_kpa": FactKey("kPa", "least engine oil pressure, hot, from the maker's manual", 1, 2000),
     "oil_pressure_high_kpa": FactKey("kPa", "greatest engine oil pressure, hot, from the maker's manual", 1, 2000),
     "battery_volts": FactKey("V", "the battery's nominal voltage: 6, 12 or 24", 6, 24),
+    "brake_leak_minutes": FactKey("min", "how long the air pressure is watched with the brakes applied", 0.5, 60),
+    "roll_test_kmh": FactKey("km/h", "the speed at which the pedal is pressed in the roll test", 5, 60),
     "parking_brake_percent": FactKey("%", "the parking-brake efficiency the vehicle must reach", 1, 100),
     "rubber_chunk_short_mm": FactKey("mm", "short side of the missing chunk that stops a road wheel", 5, 500),
     "rubber_chunk_long_mm": FactKey("mm", "long side of the missing chunk that stops a road wheel", 5, 500),

@@ -60,6 +60,8 @@ def check_seen(vehicle: VehicleView, check: EditionCheck, latest: Latest, sighte
         outside=outside,
         spot=sighted.spot,
         also=tuple(map(_amount, sighted.also)),
+        sides=_sides(vehicle, check, latest),
+        system=check.system,
     )
 
 
@@ -154,6 +156,17 @@ def _leak(fluid: str | None, sighted: Sighted) -> LeakSeen | None:
     if fluid is None or leak is None:
         return None
     return LeakSeen(fluid, leak.leak_class, found_on(sighted.round), leak.stream, leak.level_ok)
+
+
+def _sides(vehicle: VehicleView, check: EditionCheck, latest: Latest) -> dict[str, Amount]:
+    """What the same check read on this side and on the other, by station; empty where it has no other side or spots."""
+    station = vehicle.stations[check.station]
+    compared = check.reckon == "track sag" or (check.reading is not None and check.reading.quantity == "temperature")
+    if check.spots or not compared or station.mirror not in vehicle.stations:
+        return {}
+    name = check.id.removeprefix(check.station)
+    both = {one.name: latest.get((one.id + name, "")) for one in (station, vehicle.stations[station.mirror])}
+    return {side: _amount(reading) for side, reading in both.items() if reading is not None}
 
 
 def _beside(vehicle: VehicleView, check: EditionCheck, latest: Latest) -> dict[str, Amount]:

@@ -5,11 +5,11 @@ each other); of two it can only be said that they differ.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from sync.errors import TradeError
-from sync.trade.cautions import HOT_HUBS
+from sync.trade.cautions import HOT_HUBS, TRACK
 from sync.trade.reckoning import NO_SOURCE, Figure, Reckoning, Verdict, number
 
 #: Iglewicz and Hoaglin's cut, as the NIST e-Handbook 1.3.5.17 gives it.
@@ -83,6 +83,22 @@ HUBS = Kind(
     low="a brake that does not work there, so that the others do its share; the cold one may be the faulty one",
     verdict="major",
     cautions=(HOT_HUBS,),
+)
+
+CASINGS = replace(
+    HUBS,
+    name="Casing",
+    high=f"a band, clutch or bearing that drags, or too little oil: look before it runs again ({NO_SOURCE})",
+    low=f"a band or clutch that does no work there, so that the other does it all ({NO_SOURCE})",
+    verdict="advisory",
+)
+SAGS = Kind(
+    name="Sag",
+    unit="mm",
+    may_differ=6,
+    high=f"a worn pitch, or an adjuster that lets go; it pulls to the other side ({NO_SOURCE})",
+    low=f"packed with mud, or drawn too tight; set both sides alike ({NO_SOURCE})",
+    cautions=(TRACK,),
 )
 
 

@@ -317,3 +317,39 @@ def test_whatever_the_calculation_the_manual_comes_first_and_nothing_is_raised(r
         found = reckonings(CheckSeen("Check", reckon, {"": Amount(7, unit)}, limits(quantity, unit)))
         assert found
         assert all(r.cautions[-1] == MANUAL_FIRST for r in found)
+
+
+def test_a_leak_down_is_judged_over_the_minutes_it_was_watched() -> None:
+    """4 psi in two minutes is 2 psi a minute, under the 3 of 49 CFR; in one minute it is over."""
+    lost = limits("pressure", "kPa", high=20)
+    slow = one("brake leak-down", Amount(4, "psi"), lost, facts={"brake_leak_minutes": 2})
+    fast = one("brake leak-down", Amount(4, "psi"), lost)
+    assert (slow.verdict, fast.verdict) == ("sound", "major")
+    assert any("Watched for one minute" in line for line in fast.assumptions)
+    assert not any("Watched" in line for line in slow.assumptions)
+
+
+def test_a_roll_test_is_judged_by_the_speed_in_the_vehicles_file() -> None:
+    """49 CFR 393.52: 35 ft from 20 mph."""
+    stop = limits("length", "m", high=12)
+    assert one("roll test", Amount(34, "ft"), stop, facts={"roll_test_kmh": 32.18688}).verdict == "sound"
+    assert one("roll test", Amount(36, "ft"), stop, facts={"roll_test_kmh": 32.18688}).verdict == "major"
+    asked = one("roll test", Amount(36, "ft"), stop)
+    assert (asked.verdict, [fact.key for fact in asked.missing]) == ("not judged", ["roll_test_kmh"])
+
+
+@pytest.mark.parametrize(
+    ("system", "words"), [("brakes", "a dragging brake"), ("steering", "a band, clutch or bearing")]
+)
+def test_what_runs_hot_is_looked_for_where_it_belongs(system: str, words: str) -> None:
+    heat = limits("temperature", "°C", high=115)
+    sides = {"left": Amount(121, "°C"), "right": Amount(70, "°C")}
+    seen = CheckSeen("Casing", "odd one out", sides, heat, system=system)
+    assert words in reckonings(seen)[-1].todo[0]
+
+
+def test_two_sides_of_one_temperature_are_compared() -> None:
+    heat = limits("temperature", "°C", high=200, tolerance=5)
+    both = {"Left track": Amount(188, "°C"), "Right track": Amount(60, "°C")}
+    seen = CheckSeen("Drum", None, {"": Amount(188, "°C")}, heat, sides=both, system="brakes")
+    assert reckonings(seen)[-1].headline.startswith("Drum: Left track and Right track differ by 128 °C")

@@ -23,6 +23,7 @@ id = "left"
 name = "Left"
 order = 10
 at = [0.5, 0.0]
+mirror = "right"
 [[station.check]]
 id = "sag"
 ask = "Left sag"
@@ -49,6 +50,12 @@ id = "right"
 name = "Right"
 order = 20
 at = [0.5, 1.0]
+mirror = "left"
+[[station.check]]
+id = "sag"
+ask = "Right sag"
+reckon = "track sag"
+reading = { quantity = "length", unit = "mm", low = 15, high = 35, tolerance = 3 }
 [[station.check]]
 id = "adjuster"
 ask = "Right adjuster"
@@ -164,6 +171,23 @@ def with_facts(view: VehicleView, **facts: float | None) -> VehicleView:
     """The vehicle with other facts; None takes one away."""
     known = {key: value for key, value in {**view.vehicle.facts, **facts}.items() if value is not None}
     return VehicleView(view.edition, view.vehicle.model_copy(update={"facts": known}))
+
+
+def test_a_sag_is_compared_with_the_other_sides(otter: VehicleView) -> None:
+    both = {**LATEST, ("right/sag", ""): Reading(30, "mm")}
+    said = said_of(otter, otter.checks["left/sag"], both)[-1]
+    assert said.subject == "sides"
+    assert said.headline == "Left sag: Left and Right differ by 31 mm: two alone do not say which is wrong."
+    assert [figure.text for figure in said.inputs] == ["61 mm", "30 mm", "6 mm"]
+
+
+def test_a_side_that_was_not_measured_is_compared_with_nothing(otter: VehicleView) -> None:
+    assert "sides" not in [one.subject for one in said_of(otter, otter.checks["left/sag"], LATEST)]
+
+
+def test_a_side_that_cannot_be_is_compared_with_nothing(otter: VehicleView) -> None:
+    both = {**LATEST, ("right/sag", ""): Reading(-30, "mm")}
+    assert "sides" not in [one.subject for one in said_of(otter, otter.checks["left/sag"], both)]
 
 
 LINING = ReadingLimits(quantity="length", unit="mm", low=3, tolerance=0.5, least=0, most=25)
