@@ -26,7 +26,7 @@ from sync.plan.problem import Problem
 from sync.plan.rank import ranked
 from sync.plan.readiness import readiness
 from sync.plan.report import held_chains, jobs
-from sync.plan.schedule import QUICK
+from sync.plan.schedule import EFFORT, QUICK
 from sync.plan.sessions import Calendar
 from sync.plan.timeline import timeline
 from sync.plan.whatif import Shift, coming, compared, later, more_helpers
@@ -34,7 +34,7 @@ from sync.plan.words import day_words
 from sync.service import Draft
 
 #: A page is waited for: a short search, and a longer one where it is asked for. In the solver's own seconds.
-EFFORTS = {"": QUICK.effort, "longer": 2.0}
+EFFORTS = {"": QUICK.effort, "longer": EFFORT.effort}
 #: How a bundle is taken: as the job's state.
 WAYS = {
     "one": ("open", "One job it is"),

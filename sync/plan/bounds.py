@@ -17,6 +17,7 @@ gives a bound.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
+from itertools import pairwise
 from math import ceil, inf
 
 
@@ -78,6 +79,20 @@ def weighted_ends(terms: Sequence[Term], people: int, taken: Sequence[Taken] = (
     return max(0, ceil(round(best - paid, 6)))
 
 
+def idle_before(deadline: int, terms: Sequence[Term], people: int, taken: Sequence[Taken] = ()) -> float:
+    """Person-slots before a deadline that stay idle on the machine, whatever is done first: nothing has begun yet."""
+    rates = _rates(people, taken)
+    work = {piece.name: (piece.begin, piece.load) for term in terms for piece in term.pieces}
+    marks = sorted({0, deadline, *(begin for begin, _ in work.values()), *(at for at, _ in rates)})
+    idle = left = 0.0
+    for now, until in pairwise(mark for mark in marks if mark <= deadline):
+        left += sum(load for begin, load in work.values() if begin == now)
+        room = (until - now) * next(rate for at, rate in reversed(rates) if at <= now)
+        idle += max(room - left, 0.0)
+        left = max(left - room, 0.0)
+    return idle
+
+
 def _total(machine: Mapping[int, Term], ends: Mapping[int, float]) -> float:
     return sum(term.weight * ends[number] for number, term in machine.items())
 
@@ -91,7 +106,7 @@ def _rates(people: int, taken: Sequence[Taken]) -> list[tuple[float, int]]:
     rates: list[tuple[float, int]] = []
     for at in sorted(change):
         people += change[at]
-        rates.append((at, people))
+        rates.append((at, max(people, 0)))
     return rates
 
 

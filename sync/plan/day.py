@@ -1,14 +1,11 @@
-"""Who does what on one open day: the plan's work of that session handed out by person and vehicle, within its hours.
-
-The plan never has more people at work than are there, so at every moment enough are free; the pieces are handed out in
-the order in which they begin, to whoever is on that job already, owns it, may sign it off, or has done least so far.
-"""
+"""What to do on one open day: the plan's work of that session by person and vehicle, within its hours, and why."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from sync.errors import PlanError
+from sync.plan.hands import Turn, handed_out, hands_of
 from sync.plan.network import Activity
 from sync.plan.path import told
 from sync.plan.plan import Plan
@@ -62,16 +59,6 @@ class DayList:
         return sum(stint.ends - stint.begins for stint in self.of_person(person))
 
 
-@dataclass
-class _Hand:
-    name: str
-    signs_off: frozenset[str]
-    meant: tuple[tuple[int, int], ...] = ()
-    free_from: int = 0
-    worked: int = 0
-    on: set[str] = field(default_factory=set)
-
-
 def day_list(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> DayList:
     """The list for an open day (the next one where none is given), for `names` or the workshop's own people.
 
@@ -79,8 +66,8 @@ def day_list(plan: Plan, day: date | None = None, names: Sequence[str] = ()) -> 
     """
     session = _session(plan, day)
     pieces = [a for a in plan.in_order if plan.start(a.id) < session.end and plan.end(a.id) > session.first]
-    hands = _hands(plan, session, names, pieces)
-    stints = tuple(_handed_out(plan, session, piece, hands) for piece in pieces)
+    hands = hands_of(plan, session, names, pieces)
+    stints = tuple(_stint(plan, session, turn) for turn in handed_out(plan, session, pieces, hands))
     return DayList(session.day, hours_of(session.slots), tuple(hand.name for hand in hands), stints)
 
 
@@ -93,35 +80,9 @@ def _session(plan: Plan, day: date | None) -> Session:
     return found[0]
 
 
-def _hands(plan: Plan, session: Session, names: Sequence[str], pieces: Sequence[Activity]) -> list[_Hand]:
-    """As many as are counted on: those named, else the workshop's people, whom work is meant for first; then helpers
-    without a name."""
-    known = {person.initials: frozenset(person.signs_off) for person in plan.problem.people}
-    meant = [name for piece in pieces for name in piece.who]
-    wanted = [*dict.fromkeys(names or [*meant, *known])][: session.people]
-    wanted += [f"helper {number}" for number in range(1, session.people - len(wanted) + 1)]
-    return [
-        _Hand(name, known.get(name, frozenset()), tuple(_time(plan, piece) for piece in pieces if name in piece.who))
-        for name in wanted
-    ]
-
-
-def _time(plan: Plan, piece: Activity) -> tuple[int, int]:
-    return plan.start(piece.id), plan.end(piece.id)
-
-
-def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand]) -> Stint:
-    start, end = max(plan.start(piece.id), session.first), min(plan.end(piece.id), session.end)
+def _stint(plan: Plan, session: Session, turn: Turn) -> Stint:
+    piece = turn.piece
     item = plan.problem.by_item.get(piece.about)
-    own = _time(plan, piece)
-    free = sorted(
-        (hand for hand in hands if hand.free_from <= start), key=lambda hand: _fitness(hand, piece, item, own)
-    )
-    chosen = free[: piece.people]
-    for hand in chosen:
-        hand.free_from = end
-        hand.worked += end - start
-        hand.on |= {piece.vehicle, piece.bundle or piece.id}
     return Stint(
         activity=piece.id,
         item=item.id if item else "",
@@ -129,9 +90,9 @@ def _handed_out(plan: Plan, session: Session, piece: Activity, hands: list[_Hand
         vehicle_name=plan.problem.by_vehicle[piece.vehicle].name,
         bundle=piece.bundle,
         what=told(piece),
-        begins=hours_of(start - session.first),
-        ends=hours_of(end - session.first),
-        people=tuple(sorted(hand.name for hand in chosen)),
+        begins=hours_of(turn.start - session.first),
+        ends=hours_of(turn.end - session.first),
+        people=tuple(sorted(hand.name for hand in turn.hands)),
         uses=piece.uses,
         why=why_now(plan, piece),
         begun_before=plan.start(piece.id) < session.first,
@@ -151,22 +112,6 @@ def _about(plan: Plan, piece: Activity, item: Item | None) -> tuple[str, ...]:
     if item is not None:
         return (item.about,)
     return tuple(plan.problem.by_item[name].about for name in plan.by_bundle[piece.bundle].items)
-
-
-def _fitness(
-    hand: _Hand, piece: Activity, item: Item | None, time: tuple[int, int]
-) -> tuple[bool, bool, bool, bool, bool, bool, int, str]:
-    """Who had best do a piece of work in its time: small is good."""
-    return (
-        hand.name not in piece.who,
-        any(begin < time[1] and time[0] < end for begin, end in hand.meant),  # other work is meant for them then
-        item is None or item.owner != hand.name,
-        bool(piece.bundle) and piece.bundle not in hand.on,
-        piece.vehicle not in hand.on,
-        item is None or not item.system or item.system not in hand.signs_off,
-        hand.worked,
-        hand.name,
-    )
 
 
 def why_now(plan: Plan, piece: Activity) -> str:

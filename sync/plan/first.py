@@ -7,6 +7,8 @@ them all; so it needs some tens of runs of the serial scheme, which take millise
 
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import cache
+from itertools import product
 
 from sync.plan.critical import critical_times
 from sync.plan.goal import Goal, Question, fit_vehicles
@@ -24,7 +26,8 @@ AHEAD = (3.0, 8.0)
 def first_plan(asked: Question, begun: Mapping[str, int] | None = None) -> dict[str, int]:
     """The best of a few simple plans; `begun` are starts that are settled already, and come first."""
     planner = _Planner(asked, begun or {})
-    plans = [plan for by_weight in (True, False) for ahead in AHEAD for plan in planner.plans(by_weight, ahead)]
+    ways = product((True, False), (False, True), AHEAD)
+    plans = [plan for by_weight, closing, ahead in ways for plan in planner.plans(by_weight, closing, ahead)]
     return min(plans, key=asked.score)
 
 
@@ -77,12 +80,16 @@ class _Planner:
             now += length[chosen]
         return found
 
-    def plans(self, by_weight: bool, ahead: float) -> Iterator[dict[str, int]]:
-        """As it comes, and with openings that would stand across the day put off until none is left that could be."""
+    def plans(self, by_weight: bool, closing: bool, ahead: float) -> Iterator[dict[str, int]]:
+        """As it comes, and with openings that would stand across the day put off until none is left that could be.
+
+        `closing`: what was opened for dangerous work is finished and closed before the rest is begun.
+        """
         chosen = self._fit(by_weight)
         order = [
             *self.begin,
             *(a for vehicle in chosen for a in self.parts["bars"].get(vehicle, ())),
+            *(self._closings() if closing else ()),
             *(a for v in self._least("all", self.goal.pull, ahead) for a in self.parts["all"][v]),
         ]
         starts = serial(self.net, _once(order), self.capacity, self.held)
@@ -95,6 +102,20 @@ class _Planner:
             starts = serial(self.net, _once(order), self.capacity, held)
             yield starts
 
+    def _closings(self) -> Iterator[Activity]:
+        """What is left to do in the bundles that are begun, those first that stand open at most for least work."""
+        begun = {activity.bundle for activity in self.begin if activity.bundle}
+        left: dict[str, list[Activity]] = {bundle: [] for bundle in sorted(begun)}
+        for activity in self.net.activities:
+            if activity.bundle in left:
+                left[activity.bundle].append(activity)
+        ratio = {
+            bundle: sum(a.person_slots for a in mine) / self.goal.pull(mine[0].vehicle) for bundle, mine in left.items()
+        }
+        for bundle in sorted(left, key=lambda bundle: (ratio[bundle], bundle)):
+            yield from self._needed([activity.id for activity in left[bundle]])
+
+    @cache  # noqa: B019  # a planner lives for one plan
     def _fit(self, by_weight: bool) -> list[str]:
         """Vehicles to be fit before the day, each taken only if all taken before stay fit."""
         goal, deadline = self.goal, self.goal.deadline

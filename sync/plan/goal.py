@@ -106,3 +106,24 @@ def fit_vehicles(net: Network, starts: Mapping[str, int], goal: Goal, deadline: 
         if (starts[one.out] if one.out else 0) < deadline and starts[one.back] + net.by_id[one.back].slots > deadline
     }
     return frozenset(goal.vehicles) - goal.never - late
+
+
+def nearly_unfit(net: Network, starts: Mapping[str, int], goal: Goal) -> float:
+    """The weights of the vehicles that are not fit before the day, those that nearly are counting less: down to half.
+
+    A search goes by it from one plan to the next, where the weights alone change only when a vehicle has become fit.
+    """
+    deadline = goal.deadline
+    if deadline is None:
+        return 0.0
+    late: dict[str, int] = {}
+    for activity in net.activities:
+        if activity.bars and (over := starts[activity.id] + activity.slots - deadline) > 0:
+            late[activity.vehicle] = max(late.get(activity.vehicle, 0), over)
+    for one in net.opened:
+        begin, over = starts[one.out] if one.out else 0, starts[one.back] + net.by_id[one.back].slots - deadline
+        if begin < deadline and over > 0:
+            late[one.vehicle] = max(late.get(one.vehicle, 0), min(deadline - begin, over))
+    return sum(
+        goal.wanted(v) * (0.5 + 0.5 * over / (over + deadline)) for v, over in late.items() if v not in goal.never
+    )

@@ -1,10 +1,11 @@
 """The lowest score that any plan of a network can have, as far as bounds without a search tell (bounds.py)."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from sync.plan.bounds import Piece, Taken, Term, weighted_ends
+from sync.plan.bounds import Piece, Taken, Term, idle_before, weighted_ends
 from sync.plan.critical import Leg, critical_times
 from sync.plan.goal import Question, Score
 from sync.plan.network import Activity, legs_of
@@ -42,22 +43,25 @@ class Lowest:
         late = {a.vehicle for a in self.net.activities if a.bars and self.times[a.id].earliest_end > self.goal.deadline}
         return sum(self.goal.wanted(v) for v in self.goal.vehicles if v in self.goal.never | late)
 
-    def safe(self, started: int) -> int:
-        """The bound on the sum of dangerous ends; `started` is what the sum of starts in hand must not exceed."""
+    def safe(self, started: int, taken: Sequence[Taken] = ()) -> int:
+        """The bound on the sum of dangerous ends; `started` is what the sum of starts in hand must not exceed, `taken`
+        when people are away besides."""
         ends = [self._term(1, mine, mine) for mine in self._dangerous.values()]
+        away = [*self._taken, *taken]
         if self._fixed:
-            return weighted_ends(ends, self.people, self._taken)
-        begun = [self._term(1, [a], [a]) for a in self.net.activities if a.started]
-        paid = started + sum(term.pieces[0].slots for term in begun)
+            return weighted_ends(ends, self.people, away)
+        paid = started + sum(term.pieces[0].slots for term in self._begun)
         return max(
             weighted_ends(
-                [*ends, *(replace(one, weight=price) for one in begun)],
-                self.people,
-                self._taken,
-                price * paid,
+                [*ends, *(replace(one, weight=price) for one in self._begun)], self.people, away, price * paid
             )
             for price in PRICES
         )
+
+    @property
+    def _begun(self) -> list[Term]:
+        """The work in hand, where it is not known to begin at its earliest."""
+        return [] if self._fixed else [self._term(1, [a], [a]) for a in self.net.activities if a.started]
 
     def ends(self, safe: int) -> int:
         """The bound on the weighted sum of all ends and of how long things stand open.
@@ -84,6 +88,30 @@ class Lowest:
             if weighted_ends(others, self.people, self._taken) + deadline + 1 > now.safe:
                 due |= {activity.id for activity in mine}
         return frozenset(due)
+
+    def room_before(self, deadline: int, now: Score) -> int:
+        """How many person-slots of other work every plan with as good a sum of safe ends has room for by a deadline.
+
+        Other work takes least from the dangerous work where that leaves the workshop idle, and then right before the
+        deadline; what that costs the sum at least is known, and so how much of it there can be.
+        """
+        self._fixed = now.started == self.started
+        ends = [self._term(1, mine, mine) for mine in self._dangerous.values()]
+        idle = idle_before(deadline, [*ends, *self._begun], self.people, self._taken)
+
+        def least(slots: int) -> int:
+            return self.safe(now.started, [(deadline - slots, slots, self.people)])
+
+        slots = bisect_right(range(deadline + 1), now.safe, key=least)  # so many are too many, or all there are
+        return min(deadline * self.people, int(idle) + slots * self.people)
+
+    def beside_dangerous(self, activities: Iterable[Activity]) -> int:
+        """Person-slots of some work that is neither dangerous nor leads to such, nor is in hand."""
+        return sum(a.person_slots for a in activities if a.id not in self._urgent and not a.started)
+
+    @cached_property
+    def _urgent(self) -> frozenset[str]:
+        return frozenset(activity.id for mine in self._dangerous.values() for activity in mine)
 
     @cached_property
     def _open(self) -> int:

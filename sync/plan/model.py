@@ -1,6 +1,6 @@
 """The order of work as a CP-SAT model: one start for each activity, and the four goals as expressions over them."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 
 from sync.plan.cp import HAVE_SOLVER, Limit, Outcome, solve
@@ -33,6 +33,7 @@ class Model:
             self.cp.add_no_overlap([self._stretch(one) for one in ones])
         self.fit: dict[str, cp_model.IntVar] = {}
         self.due: frozenset[str] = frozenset()
+        self.beside: tuple[Callable[[Iterable[Activity]], int], int] | None = None
 
     def _start(self, activity: Activity) -> "cp_model.IntVar":
         first, last = self.times[activity.id].earliest_start, self.horizon - activity.slots
@@ -169,6 +170,9 @@ class Model:
             needed[vehicle] = [a for a in self.net.ahead_of(barring) if a.vehicle == vehicle]
         sessions = -(-deadline // self.capacity.calendar.slots_a_session)
         self._knapsack(needed, lambda a: a.person_slots, deadline * self.capacity.people)
+        if self.beside is not None:
+            size, room = self.beside
+            self.cp.add(sum(size(activities) * self.fit[vehicle] for vehicle, activities in needed.items()) <= room)
         for use, most in sorted(self.capacity.resources.items()):
             self._knapsack(needed, partial(_slots_of, use), deadline * most)
             self._knapsack(needed, partial(self._lifts, use), sessions * most)

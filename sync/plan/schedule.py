@@ -21,11 +21,11 @@ from sync.plan.polish import polish
 #: Deterministic seconds for the whole plan when nothing else is asked.
 EFFORT = Limit(1.0)
 #: And where somebody waits for it: the page, and papers, which so say the same.
-QUICK = Limit(0.3)
+QUICK = Limit(0.1)
 #: On large networks the solver has a short try first, which is often enough; then come small moves, then the solver.
-#: Both are told as shares of the solver's effort.
+#: GLANCE is a share of the solver's effort; POLISH is how many seconds of moves there are for one of its own.
 GLANCE = 0.1
-POLISH = 2.0
+POLISH = 12.0
 #: Beyond so many activities the solver makes nothing of a whole network in the time; small moves do.
 SOLVED_MOST = 500
 #: How the effort is shared between the goals; what one leaves over goes to those after it.
@@ -118,6 +118,7 @@ class _Search:
         model = Model(asked)
         if part == "unfit" and asked.goal.deadline is not None:
             model.due = self.lowest.due_before(asked.goal.deadline, now)
+            model.beside = (self.lowest.beside_dangerous, self.lowest.room_before(asked.goal.deadline, now))
         for earlier in Score._fields[: Score._fields.index(part)]:
             model.bind(earlier, getattr(now, earlier))
         model.hint(start)

@@ -22,13 +22,13 @@ from sync.plan.greedy import Capacity
 from sync.plan.lowest import Lowest
 from sync.plan.network import network
 from sync.plan.problem import Problem, Workshop
-from sync.plan.schedule import EFFORT, Schedule, schedule
+from sync.plan.schedule import EFFORT, QUICK, Schedule, schedule
 from sync.plan.sessions import Calendar
 from sync.plan.verify import violations
 from tests.bench.plan_collection import MUSEUM, SMALL_SHED, collection
 
 SEEDS = (7, 8, 9)
-EFFORTS = (0.2, EFFORT.effort)
+EFFORTS = (QUICK.effort, EFFORT.effort)
 Result = TypeVar("Result")
 
 

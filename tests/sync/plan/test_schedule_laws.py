@@ -92,6 +92,16 @@ def test_no_plan_is_better_than_the_bound_that_needs_no_search(asked: Problem) -
     assert all(getattr(now, part) >= lowest.part(part, now) for part in Score._fields)
 
 
+@MORE
+@given(problems(vehicles=4, most=6))
+def test_no_plan_has_more_other_work_before_the_day_than_there_is_room_beside_the_dangerous(asked: Problem) -> None:
+    put, _ = question(asked)
+    starts, deadline = first_plan(put), put.goal.deadline
+    lowest = Lowest(put)
+    early = [a for a in put.net.activities if starts[a.id] + a.slots <= (deadline or 0)]
+    assert lowest.beside_dangerous(early) <= lowest.room_before(deadline or 0, put.score(starts))
+
+
 @FEW
 @given(problems())
 def test_the_best_plan_is_not_below_its_bounds(asked: Problem) -> None:

@@ -114,6 +114,19 @@ def test_who_is_named_for_later_work_is_not_set_to_other_work_then() -> None:
     assert stints["long"] != ("MF",)
 
 
+def test_who_was_named_and_is_at_other_work_hands_it_over() -> None:
+    """Two people: both are at long work when the piece begins for which one of them was named."""
+    pair = item("pair", hours=(2, 2), people=2, severity="dangerous")
+    long = item("long", hours=(6, 6), severity="major").but(after=("pair",))
+    strip = item("strip", hours=(1, 1)).but(after=("pair",))
+    named = with_wish(item("a").but(after=("strip",)), who=("MF",))
+    two = WORKSHOP.but(people_at_once=2, hours_per_week=20)
+    found = planned(pair, long, strip, named, workshop=two, people=PEOPLE[:1])
+    stints = [(s.item, s.begins, s.ends, s.people) for s in day_list(found).stints if s.item in ("long", "a")]
+    assert [s for s in stints if s[0] == "a"] == [("a", 3, 5, ("MF",))]
+    assert all("MF" not in people for one, begins, ends, people in stints if one == "long" and begins < 5 and ends > 3)
+
+
 def test_one_person_named_for_two_pieces_of_work_does_one_after_the_other() -> None:
     both = [with_wish(item(name, hours=(4, 4)), who=("MF",)) for name in ("a", "b")]
     found = planned(*both, people=PEOPLE)
@@ -161,7 +174,8 @@ class TestGathered:
 
     def test_a_defects_wish_comes_with_who_said_it_and_known_people_alone(self) -> None:
         found = only(defect(plan=self.SAID, plan_by="RM"))
-        assert found.wish == Wish(order="on", day=NEXT, who=("RM",), reason="the pit is free", by="RM")
+        said = {"order": "on", "day": NEXT, "who": ("RM",), "reason": "the pit is free", "by": "RM"}
+        assert found.wish == Wish(about="o-1", title=found.title, **said)
         assert found.ready_from == NEXT
 
     def test_a_wish_about_a_vehicle_holds_for_all_its_work_that_has_none(self) -> None:
