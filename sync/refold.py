@@ -15,7 +15,7 @@ from sync.fold import Context, FoldedPlace, Logged, Place, Touched, extend_place
 from sync.fold.rest import fold_rest, fold_walks
 from sync.fold.vehicle import FoldedVehicle
 from sync.standing import standing
-from sync.state import Defect, Standing
+from sync.state import Defect, Pair, Standing
 from sync.store import Store
 from sync.store_derived import DefectWritten, StateRow
 from sync.store_rows import DefectRow, OldDefect
@@ -42,7 +42,7 @@ class Named(msgspec.Struct, frozen=True):
 
 
 _named = msgspec.json.Decoder(Named).decode
-_OF_VEHICLE = ("report", "tag", "pair", "task", "rulings")
+_OF_VEHICLE = ("report", "tag", "task", "rulings")
 _OF_ALL = ("part", "clone", "clock", "rest")
 _SLICE = 20_000
 
@@ -104,6 +104,7 @@ class Refold:
             self._rest()
         vehicles = {place.vehicle for place in places} | touched.vehicles
         if touched.everything:
+            self._context.written_pairs.clear()
             vehicles |= {*self._edition.by_vehicle, *self._context.reports, *self._context.tags}
             vehicles |= {place.vehicle for place in self._store.all_places()}
             self._store.drop_vehicles(keep=sorted(vehicles))
@@ -254,12 +255,27 @@ class Refold:
         vehicle = folded.vehicle
         rows = [StateRow("report", r.entry, vehicle, not r.explained, _json(r)) for r in folded.reports]
         rows += [StateRow("tag", f"{vehicle}/{t.tag}/{t.entry}", vehicle, t.on, _json(t)) for t in folded.tags]
-        rows += [StateRow("pair", f"{p.first}/{p.second}", vehicle, p.joined is None, _json(p)) for p in folded.pairs]
         rows += [StateRow("task", t.about, vehicle, t.state != "signed off", _json(t)) for t in folded.tasks]
         rows.append(StateRow("rulings", vehicle, vehicle, True, _json(folded.rulings)))
         self._store.put_states(_OF_VEHICLE, vehicle, rows)
+        self._pairs(vehicle, folded.pairs)
         self._store.put_texts("report", vehicle, ((r.entry, f"{r.symptom}\n{r.conditions}") for r in folded.reports))
         self._store.put_conflicts_of_vehicle(vehicle, folded.conflicts)
+
+    def _pairs(self, vehicle: str, pairs: Sequence[Pair]) -> None:
+        """Pairs can be many: those of which the context remembers that they are written are passed over."""
+        now = {f"{p.first}/{p.second}": p for p in pairs}
+        before = self._context.written_pairs.get(vehicle)
+        new = [(key, p) for key, p in now.items() if before is None or before.get(key) != p]
+        rows = [StateRow("pair", key, vehicle, p.joined is None, _json(p)) for key, p in new]
+        if before is None:
+            self._store.put_states(("pair",), vehicle, rows)
+        else:
+            self._store.change_states("pair", [key for key in before if key not in now], rows)
+        if self._held is None:  # a large taking in, of all vehicles: it would be much to remember
+            self._context.written_pairs.pop(vehicle, None)
+        else:
+            self._context.written_pairs[vehicle] = now
 
     def _standing(self, vehicle: str, defects: Sequence[Defect], folded: FoldedVehicle) -> None:
         walks = self._store.walks(vehicle)

@@ -294,12 +294,20 @@ class StoreDerived(StorePlaces):
         found = self.connection.execute(f"SELECT kind, key, vehicle, open, body FROM states WHERE {where}", asked)
         have = {(kind, key): row for kind, key, *row in found}
         want = {(r.kind, r.key): [r.vehicle, int(r.open), r.body.decode()] for r in rows}
+        self._drop_states([key for key in have if key not in want])
+        self._write_states([(*key, *row) for key, row in want.items() if have.get(key) != row])
+
+    def change_states(self, kind: str, gone: Iterable[str], rows: Iterable[StateRow]) -> None:
+        """Some states of a kind that are gone, and some that are new or others now."""
+        self._drop_states([(kind, key) for key in gone])
+        self._write_states([(r.kind, r.key, r.vehicle, int(r.open), r.body.decode()) for r in rows])
+
+    def _drop_states(self, keys: Sequence[tuple[str, str]]) -> None:
+        self.connection.executemany("DELETE FROM states WHERE kind = ? AND key = ?", keys)
+
+    def _write_states(self, rows: Sequence[tuple[object, ...]]) -> None:
         self.connection.executemany(
-            "DELETE FROM states WHERE kind = ? AND key = ?", [key for key in have if key not in want]
-        )
-        self.connection.executemany(
-            "INSERT OR REPLACE INTO states (kind, key, vehicle, open, body) VALUES (?, ?, ?, ?, ?)",
-            [(*key, *row) for key, row in want.items() if have.get(key) != row],
+            "INSERT OR REPLACE INTO states (kind, key, vehicle, open, body) VALUES (?, ?, ?, ?, ?)", rows
         )
 
     def put_conflicts_of_vehicle(self, vehicle: str, conflicts: Iterable[Conflict]) -> None:

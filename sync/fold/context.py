@@ -34,7 +34,7 @@ from sync.fold.redacting import redacted
 from sync.fold.texts import Texts
 from sync.fold.touched import Touched, Touching
 from sync.fold.walks import NO_WALK, WalkView, view_of
-from sync.state import Clone
+from sync.state import Clone, Pair
 
 
 @dataclass(slots=True)
@@ -68,6 +68,9 @@ class Context:
     redacts: dict[str, list[Redact]] = field(default_factory=dict)
     kept: dict[str, list[Logged]] = field(default_factory=dict)
     texts: dict[str, Texts] = field(default_factory=dict)  # by vehicle: a memory of comparisons, no part of the log
+    written_pairs: dict[str, dict[str, Pair]] = field(
+        default_factory=dict
+    )  # by vehicle: what the store has, its keeper's
     #: The highest seq of each device that anybody claims to have known before the newest `take`.
     claimed: dict[str, int] = field(default_factory=dict)
     _claims: dict[str, int] = field(default_factory=dict)
