@@ -1,5 +1,5 @@
 """The backlog file: the only SQLite code. What can be read from it stands at the top of store_rows.py,
-and for the desk's own pages of store_desk.py and store_season.py.
+and for the desk's own pages of store_desk.py, store_arrived.py and store_season.py.
 
 `Store(path)` opens (or makes) a backlog and brings it forward; each thread that uses it gets its own connection.
 Writing goes through service.py; placing a photo's file is here.
@@ -8,6 +8,7 @@ Writing goes through service.py; placing a photo's file is here.
 from pathlib import Path
 
 from sync.errors import StoreError
+from sync.store_arrived import StoreArrived
 from sync.store_file import flush
 from sync.store_relay import StoreRelay
 from sync.store_season import StoreSeason
@@ -15,7 +16,7 @@ from sync.store_season import StoreSeason
 SUFFIXES = {"image/jpeg": ".jpg", "image/png": ".png", "image/webp": ".webp"}
 
 
-class Store(StoreSeason, StoreRelay):
+class Store(StoreArrived, StoreSeason, StoreRelay):
     """One backlog. `create=False` refuses a path where there is none."""
 
     def __enter__(self) -> "Store":

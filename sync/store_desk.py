@@ -31,6 +31,8 @@ from sync.store_read import StoreRead
 from sync.store_rows import EntryRow, Page
 from sync.store_seen import ENTRY, entry_row
 
+#: More pairs than that nobody goes through.
+PAIRS_COUNTED = 10_000
 _finding = msgspec.json.Decoder(Finding).decode
 _FOUND = "e.body, ifnull(w.day, ''), ifnull(w.round, '')"
 #: An index probe each: what corrects something is kept apart from the mass of findings.
@@ -177,7 +179,8 @@ class StoreDesk(StoreRead):
         where += " AND vehicle = :vehicle" if vehicle else ""
         values = {"vehicle": vehicle, "limit": limit, "offset": offset}
         found = self._bodies(Pair, f"SELECT body {where} ORDER BY key LIMIT :limit OFFSET :offset", values)
-        return Page(found, int(self.rows(f"SELECT count(*) {where}", values)[0][0]))
+        counted = int(self.rows(f"SELECT count(*) FROM (SELECT 1 {where} LIMIT {PAIRS_COUNTED + 1})", values)[0][0])
+        return Page(found, min(counted, PAIRS_COUNTED), counted > PAIRS_COUNTED)
 
     def pairs_of(self, vehicle: str, openings: Sequence[str]) -> tuple[Pair, ...]:
         """The pairs of a vehicle that one of these openings is in."""
@@ -197,8 +200,9 @@ class StoreDesk(StoreRead):
         return int(rows[0][0])
 
     def device_names(self) -> dict[str, str]:
-        """What each device that handed in calls itself, as it did last."""
-        return dict(self.rows("SELECT device, name FROM devices WHERE name <> '' ORDER BY batch"))
+        """What each device that handed in calls itself, as it did last; this desk, too."""
+        named = dict(self.rows("SELECT device, name FROM devices WHERE name <> '' ORDER BY batch"))
+        return {**named, self.setting("device"): "this desk"}
 
     def aside_counts(self) -> dict[str, int]:
         """How many lines were set aside, by their reasons' codes, the most first."""
@@ -216,7 +220,10 @@ class StoreDesk(StoreRead):
 
     def to_place(self) -> tuple[Defect, ...]:
         """Open defects that stand at no check the fleet knows: something else, and what is not placed."""
-        return self._defects("open AND json_extract(body, '$.placing') IS NOT NULL ORDER BY vehicle, opening", {})
+        return self._defects(
+            "open AND json_extract(body, '$.placing') IS NOT NULL ORDER BY vehicle, opening", {},
+            "defects INDEXED BY defects_to_place",
+        )  # fmt: skip
 
     def by_station(self, vehicle: str) -> tuple[StationCount, ...]:
         rows = self.rows(

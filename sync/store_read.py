@@ -3,6 +3,7 @@
 The list of what can be asked stands at the top of store_rows.py.
 """
 
+import json
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -47,6 +48,7 @@ class StoreRead(StoreBacklog):
 
     def __init__(self, path: Path, *, create: bool = True) -> None:
         self._editions: dict[str, Edition] = {}
+        self._counts: tuple[int, dict[str, int]] = (0, {})  # entries by device, up to a number
         super().__init__(path, create=create)
 
     # --- lists
@@ -213,24 +215,40 @@ class StoreRead(StoreBacklog):
         """Every device whose entries are here, by id."""
         clocks = {clock.device: clock.offset_s for clock in self.clocks()}
         own = self.setting("device")
+        counts = self._counted()
         rows = self.rows(
-            "SELECT e.device, count(*), max(e.seq), max(e.trusted),"
-            " (SELECT name FROM devices AS d WHERE d.device = e.device ORDER BY d.batch DESC LIMIT 1),"
-            " (SELECT max(b.at) FROM batches AS b WHERE b.device = e.device),"
-            " (SELECT max(t.revoked) FROM tokens AS t WHERE t.device = e.device)"
-            " FROM entries AS e GROUP BY e.device ORDER BY e.device"
+            "SELECT value, value IN (SELECT device FROM entries INDEXED BY entries_trusted WHERE trusted),"
+            " (SELECT name FROM devices AS d WHERE d.device = value ORDER BY d.batch DESC LIMIT 1),"
+            " (SELECT max(b.at) FROM batches AS b WHERE b.device = value),"
+            " (SELECT max(t.revoked) FROM tokens AS t WHERE t.device = value) FROM json_each(?) ORDER BY value",
+            (json.dumps(list(counts)),),
         )
         return tuple(
-            DeviceRow(device=r[0], name=r[4] or "", desk=bool(r[3]), entries=r[1], highest=r[2],
-                      missing=self.missing(r[0]), last_seen=r[5] or "", offset_s=clocks.get(r[0]), revoked=r[6] or "",
-                      own=r[0] == own)
+            DeviceRow(device=r[0], name=r[2] or "", desk=bool(r[1]), entries=counts[r[0]],
+                      highest=self.highest_seq(r[0]), missing=self.missing(r[0]), last_seen=r[3] or "",
+                      offset_s=clocks.get(r[0]), revoked=r[4] or "", own=r[0] == own)
             for r in rows
         )  # fmt: skip
 
+    def _counted(self) -> dict[str, int]:
+        """Device -> its entries. The log only grows, so what was counted once is not counted again."""
+        upto, counts = self._counts
+        newest = self.highest_number()
+        if newest < upto:  # what was counted was never committed
+            upto, counts = 0, {}
+        if newest > upto:
+            number = "number" if upto else "+number"  # all of them by the devices' index, a few by their numbers
+            grown = self.rows(
+                f"SELECT device, count(*) FROM entries WHERE {number} > ? AND {number} <= ? GROUP BY 1", (upto, newest)
+            )
+            counts = {**counts, **{device: counts.get(device, 0) + count for device, count in grown}}
+            self._counts = (newest, counts)
+        return counts
+
     # --- how
 
-    def _defects(self, where: str, values: dict[str, Any]) -> tuple[Defect, ...]:
-        rows = self.rows(f"SELECT body, code, also_codes FROM defects WHERE {where}", values)
+    def _defects(self, where: str, values: dict[str, Any], source: str = "defects") -> tuple[Defect, ...]:
+        rows = self.rows(f"SELECT body, code, also_codes FROM {source} WHERE {where}", values)
         return tuple(_coded(_DECODERS[Defect].decode(row[0]), row[1], row[2]) for row in rows)
 
     def _states(self, kind: type[Kind], name: str, vehicle: str = "", *, closed: bool = False) -> tuple[Kind, ...]:

@@ -55,10 +55,11 @@ class Query(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Page(msgspec.Struct, Generic[Row], frozen=True):
-    """Some rows of a list, and how many the whole list has."""
+    """Some rows of a list, and how many the whole list has; `more`: that many were counted, and there are more."""
 
     rows: tuple[Row, ...]
     total: int
+    more: bool = False
 
 
 class EntryRow(msgspec.Struct, frozen=True, kw_only=True):

@@ -81,7 +81,7 @@ def material(desk: Desk, period: Period) -> Material:
         return Material(
             edition=store.edition(),
             spells=store.spells(period.since.isoformat(), period.until.isoformat()),
-            joined=[(pair.first, pair.second) for pair in store.pairs() if pair.joined],
+            joined=[(pair.first, pair.second) for pair in store.pair_page("", True, -1).rows],
             worked=store.worked_on(),
             tasks=store.tasks(),
             booked=store.hours_booked(),

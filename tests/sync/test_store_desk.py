@@ -121,7 +121,7 @@ def test_a_photo_that_has_not_come_is_counted_by_its_phone(service: Service, pho
     phone.find(photos=["0" * 64, "1" * 64])
     taken(service, phone)
     assert service.store.wanted_by_device() == {"d-one": 2}
-    assert service.store.device_names() == {"d-one": "AB phone"}
+    assert service.store.device_names() == {"d-one": "AB phone", service.device: "this desk"}
 
 
 def test_lines_set_aside_are_counted_by_reason(service: Service, phone: Phone) -> None:

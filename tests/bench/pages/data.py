@@ -1,8 +1,9 @@
 """A backlog for the bench of pages: a hundred thousand open defects among a million entries, seeded.
 
 Two hundred and fifty vehicles of 120 checks at four spots each, every fiftieth a revival. Years of walks find every
-place sound; on the last days 400 places of each vehicle are found defective by people who knew all of that; one in fifty of these is looked at by a
-second person who did not know, and says otherwise. At the desk 5,000 of them are given to somebody or worked on.
+place sound; on the last days 400 places of each vehicle are found defective by people who knew all of that; one in
+fifty of these is looked at by a second person who did not know, and says otherwise. At the desk 5,000 of them are
+given to somebody or worked on.
 """
 
 import itertools
