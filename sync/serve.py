@@ -3,11 +3,12 @@
 import asyncio
 import contextlib
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from starlette.routing import BaseRoute
 from starlette.types import ASGIApp
 
 from builder.commands import DOOR_PORT, app_files
@@ -16,7 +17,9 @@ from builder.load import load_fleet
 from sync.addresses import Announced, Places, places
 from sync.certificates import Served, local_certificate, names_in, own_certificate
 from sync.desk.app import desk_app
+from sync.desk.gate import Gate
 from sync.desk.page import Desk
+from sync.desk.password import Password
 from sync.door.app import Door, door_app
 from sync.door.desks import DESK_ROUTES
 from sync.door.hosts import Hosts, names_of
@@ -36,8 +39,15 @@ from sync.store import Store
 log = logging.getLogger("driptray.door")
 TRUST_PORT = 8080
 DESK_PORT = 8440
+#: The desk for other machines, where it is opened to them.
+DESK_LAN_PORT = 8441
 WATCH_S = 60.0
 _DAY = timedelta(days=1)
+
+
+def door_folder(backlog: Path) -> Path:
+    """Where what serving a backlog needs is kept beside it: keys, certificates, the desk's password."""
+    return backlog.with_name(f"{backlog.stem}-door")
 
 
 @dataclass(frozen=True)
@@ -57,6 +67,8 @@ class Wanted:
     key: Path | None = None
     name: str = ""
     plain: bool = False
+    desk_password: Password | None = None  # opens the desk to other machines, over https
+    desk_lan_port: int = DESK_LAN_PORT
     limits: Limits = field(default_factory=Limits)
 
 
@@ -73,6 +85,7 @@ class Opened:
     fingerprint: str
     places: Places
     warnings: tuple[str, ...]
+    desk_elsewhere: str = ""  # the desk's address for other machines, "" where it is not open to them
 
 
 @dataclass
@@ -85,6 +98,7 @@ class Open:
     found: Callable[[], tuple[str, ...]] | None = None
     listeners: list[Listener] = field(default_factory=list)
     pairing: Pairing = field(init=False)
+    _elsewhere: Listener | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
         self.pairing = Pairing(self.now, self.randomness)
@@ -93,6 +107,8 @@ class Open:
         """Serve until stopped. Raises DoorError, FleetError or StoreError before anything is open."""
         if self.wanted.plain and self.wanted.lan:
             raise DoorError("without a certificate the app is shown to this PC alone; say so with lan=False")
+        if self.wanted.desk_password is not None and not self.wanted.lan:
+            raise DoorError("the desk opens to other machines over the local network alone; leave out --no-lan")
         raise_file_limit()
         files = app_files(self.wanted.fleet)
         edition = compile_edition(load_fleet(self.wanted.fleet))  # whole; the phones' own is cut to what they ask
@@ -142,12 +158,27 @@ class Open:
             besides_it = [asyncio.create_task(self._watch(edition.code, there, https, hosts))]
             if self.wanted.lan and served is not None and served.authority is not None:
                 besides_it.append(asyncio.create_task(self._announce(announced, there, https.port)))
+            elsewhere = self._desk_elsewhere(service, phones, hosts, served)
             home = f"http://127.0.0.1:{desk.port}/"
             told = Opened(edition.name, edition.fingerprint, address.app, trust, home, f"{home}phones",
-                          served.fingerprint if served else "", there, self._warnings(name))  # fmt: skip
+                          served.fingerprint if served else "", there, self._warnings(name),
+                          f"https://{name}:{elsewhere.port}/" if elsewhere else "")  # fmt: skip
             await run_all(self.listeners, lambda: tell(told), besides_it)
 
     # --- before anything is open
+
+    def _desk_elsewhere(
+        self, service: Service, phones: Sequence[BaseRoute], hosts: Hosts, served: Served | None
+    ) -> Listener | None:
+        """The desk once more, for other machines: by the door's names and certificate, through the gate."""
+        if self.wanted.desk_password is None or served is None:
+            return None
+        gate = Gate(self.wanted.desk_password, self.now, self.randomness)
+        pages = desk_app(
+            Desk(service.store, service, lambda: self.now().date()), names=lambda: hosts.names, gate=gate, more=phones
+        )
+        self._elsewhere = self._listener(pages, self.wanted.desk_lan_port, "--desk-lan-port", served)
+        return self._elsewhere
 
     def _places(self, code: str) -> Places:
         if not self.wanted.lan:
@@ -174,7 +205,7 @@ class Open:
     @property
     def folder(self) -> Path:
         """Where the authority and the door's keys are kept."""
-        return self.wanted.backlog.with_name(f"{self.wanted.backlog.stem}-door")
+        return door_folder(self.wanted.backlog)
 
     def _listener(
         self, app: ASGIApp, port: int, option: str, served: Served | None = None, *, lan: bool = True
@@ -219,7 +250,9 @@ class Open:
                 continue
             there = found
             served, names = self._certificate(found)
-            https.renew(served)
+            for listener in (https, self._elsewhere):
+                if listener is not None:
+                    listener.renew(served)
             hosts.names = names_of(names)
             log.info("this PC is now at %s; its certificate was renewed", ", ".join(found.addresses))
 

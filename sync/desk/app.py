@@ -1,7 +1,7 @@
 """The desk put together: every page's routes, styles and scripts, the guard in front, errors in words."""
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -30,8 +30,9 @@ from sync.desk import (
     today,
     vehicles,
 )
-from sync.desk.guard import LOOPBACK_NAMES, Guard, Password
-from sync.desk.page import WHO_COOKIE, Desk, of_ours, render, text_of
+from sync.desk.gate import Gate
+from sync.desk.guard import Guard, loopback_names
+from sync.desk.page import WHO_COOKIE, Desk, came_from, of_ours, render, text_of
 from sync.errors import DeskError
 from sync.pages import TEMPLATES
 
@@ -60,11 +61,12 @@ PAGES = (
 def desk_app(
     desk: Desk,
     *,
-    names: frozenset[str] = LOOPBACK_NAMES,
-    password: Password | None = None,
+    names: Callable[[], frozenset[str]] = loopback_names,
+    gate: Gate | None = None,
     more: Sequence[BaseRoute] = (),
 ) -> Starlette:
-    """The desk as an ASGI app. `names` are the hosts it answers to; `more` are routes served beside its pages."""
+    """The desk as an ASGI app. `names` are the hosts it answers to; `gate` opens it to others than this PC;
+    `more` are routes served beside its pages."""
     routes: list[BaseRoute] = [route for page in PAGES for route in page.ROUTES]
     routes += [
         Route("/who", choose_who, methods=["POST"]),
@@ -76,7 +78,7 @@ def desk_app(
     handlers = {DriptrayError: refused, HTTPException: missing, Exception: unforeseen}
     app = Starlette(
         routes=routes,
-        middleware=[Middleware(Guard, names=names, password=password)],
+        middleware=[Middleware(Guard, names=names, gate=gate)],
         exception_handlers=handlers,
     )
     app.state.desk = desk
@@ -88,14 +90,16 @@ async def choose_who(request: Request) -> Response:
     async with request.form() as form:
         initials, to = text_of(form, "by"), text_of(form, "to")
     answer = RedirectResponse(of_ours(to, "/"), 303)
-    answer.set_cookie(WHO_COOKIE, initials, max_age=30 * 86400, httponly=True, samesite="strict")
+    secure = request.url.scheme == "https"
+    answer.set_cookie(WHO_COOKIE, initials, max_age=30 * 86400, httponly=True, secure=secure, samesite="strict")
     return answer
 
 
 def refused(request: Request, error: Exception) -> Response:
     """What cannot be done, in the words it was raised with."""
     gone = isinstance(error, DeskError) and str(error).startswith("there is no")
-    return _trouble(request, "That did not work", str(error), 404 if gone else 409)
+    words = str(error).partition("; `driptray ")[0]  # a way out on the command line is none here
+    return _trouble(request, "That did not work", words, 404 if gone else 409)
 
 
 def missing(request: Request, error: Exception) -> Response:
@@ -112,4 +116,11 @@ def unforeseen(request: Request, error: Exception) -> Response:
 
 
 def _trouble(request: Request, title: str, words: str, status: int) -> Response:
-    return render(request, "trouble.html", {"title": title, "words": words}, status)
+    """In words, with what had been filled in, so that nothing a person wrote is lost, and the way back."""
+    given = {
+        "title": title,
+        "words": words,
+        "kept": getattr(request.state, "kept", ()),
+        "came_from": came_from(request),
+    }
+    return render(request, "trouble.html", given, status)

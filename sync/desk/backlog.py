@@ -18,6 +18,9 @@ from sync.store_rows import Query
 PER_PAGE = 100
 STATUSES = ("open", "to confirm", "in hand", "waiting", "mended", "tested")
 STATES = ("open", "in hand", "mended", "tested")
+#: What a person may sort by, as its column calls it.
+SORTS = (("rank", "rank"), ("vehicle", "vehicle"), ("fault", "defect"), ("severity", "severity"), ("status", "status"),
+         ("last_seen", "last seen"), ("waiting_for", "wait"))  # fmt: skip
 _CHOICES = ("vehicle", "severity", "standing", "status", "station", "search", "sort")
 _TICKS = ("waiting", "holding", "conflict", "perhaps_same")
 
@@ -47,6 +50,7 @@ def show(request: Request) -> Response:
         "vehicles": [(view.id, view.name) for view in edition.by_vehicle.values()],
         "stations": sorted(stations.items(), key=lambda item: item[1]),
         "statuses": STATUSES,
+        "sorts": SORTS,
         "unsorted": urlencode(kept),
         "narrowed": bool(kept),
     }

@@ -17,6 +17,7 @@ from sync.desk.defect_changes import CHANGES, PART_STATES, STATES, WAIT_KINDS, W
 from sync.desk.history import defect_history, found_words, wait_words
 from sync.desk.page import Desk, desk_of, posted, render
 from sync.desk.readings import trends
+from sync.desk.robbing import taken_for, went_to
 from sync.desk.words import fault_notes, photos_here
 from sync.errors import DeskError
 from sync.measured import Measures
@@ -38,10 +39,12 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
     told = defect_history(store, edition, defect)
     same = [one for one in store.at_check(defect.vehicle, defect.check, defect.spot) if one.fault == defect.fault]
     about = {defect.opening, *defect.also}
+    parts = [one for one in store.parts() if one.for_ in about]
     return {
         "defect": defect,
         "view": view,
         "check": check,
+        "rank": store.rank_of(defect.opening, desk.today()),
         "standing": store.standing_of(defect.vehicle, desk.today()),
         "told": told,
         "come": photos_here(store, (photo for one in told for photo in one.photos)),
@@ -57,7 +60,10 @@ def whole_of(desk: Desk, defect: Defect) -> dict[str, object]:
         "steps": steps_of(view, defect, store.holding(defect.vehicle)),
         "cautions": cautions_of(view, defect),
         "notes": fault_notes(store, defect),
-        "parts": [one for one in store.parts() if one.for_ in about],
+        "parts": parts,
+        "taken": taken_for(desk, defect, parts),
+        "taken_for": went_to(store, defect),
+        "others": [one for one in edition.by_vehicle.values() if one.id != defect.vehicle],
         "tags": store.tags(defect.vehicle),
         "reports": [r for r in store.reports(defect.vehicle, closed=True) if r.explained in ("", defect.opening)],
         "pairs": pairs_of(desk, defect),

@@ -1,15 +1,13 @@
-"""Who may see the desk: this PC itself, by its own names, from its own pages; or a person with the password."""
+"""Who may see the desk: this PC itself, by its own names, from its own pages; others with a password, by its gate."""
 
-import base64
-import binascii
-import hashlib
-import hmac
 import ipaddress
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from sync.desk.gate import ENTER, LEAVE, OPEN, Gate
 
 #: Scripts and styles are files of ours; nothing is fetched from elsewhere, nothing frames us, forms stay here.
 POLICY = (
@@ -25,58 +23,56 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 LOOPBACK_NAMES = frozenset({"localhost", "127.0.0.1", "[::1]"})
-_ROUNDS = 200_000
 
 
-@dataclass(frozen=True)
-class Password:
-    """A password as it is kept: salted PBKDF2-SHA-256."""
-
-    salt: bytes
-    digest: bytes
-
-    @classmethod
-    def made(cls, text: str, salt: bytes) -> "Password":
-        return cls(salt, hashlib.pbkdf2_hmac("sha256", text.encode(), salt, _ROUNDS))
-
-    def fits(self, text: str) -> bool:
-        return hmac.compare_digest(self.digest, Password.made(text, self.salt).digest)
+def loopback_names() -> frozenset[str]:
+    return LOOPBACK_NAMES
 
 
 class Guard:
     """Refuses before any page is made; adds the desk's security headers to every answer.
 
-    `names` are host names it answers to (DNS rebinding brings a foreign one); with a password it answers others than
-    this PC too.
+    `names` gives the host names it answers to (DNS rebinding brings a foreign one). Without a `gate` it answers this PC
+    alone; with one it answers whoever has come through it, and this PC is no exception.
     """
 
     def __init__(
-        self, app: ASGIApp, *, names: frozenset[str] = LOOPBACK_NAMES, password: Password | None = None
+        self, app: ASGIApp, *, names: Callable[[], frozenset[str]] = loopback_names, gate: Gate | None = None
     ) -> None:
         self.app = app
         self.names = names
-        self.password = password
+        self.gate = gate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        refusal = self._refusal(Request(scope))
-        await (refusal or self.app)(scope, receive, _with_headers(send))
+        request = Request(scope, receive)
+        answer = self._refusal(request) or await self._at_the_gate(request)
+        await (answer or self.app)(scope, receive, _with_headers(send))
 
     def _refusal(self, request: Request) -> Response | None:
         host = request.headers.get("host", "")
-        if host_name(host) not in self.names:
+        if host_name(host) not in self.names():
             return PlainTextResponse("This desk does not answer under that name.\n", 421)
         if not _own_page(request):
             return PlainTextResponse("A change comes from the desk's own pages alone.\n", 403)
-        if _is_loopback(request.client.host if request.client else ""):
-            return None
-        if self.password is None:
+        if self.gate is None and not _is_loopback(request.client.host if request.client else ""):
             return PlainTextResponse("The desk answers on the workshop PC alone.\n", 403)
-        if self.password.fits(_given_password(request)):
+        return None
+
+    async def _at_the_gate(self, request: Request) -> Response | None:
+        gate, path = self.gate, request.url.path
+        if gate is None or path.startswith(OPEN):
             return None
-        return PlainTextResponse("The desk's password, please.\n", 401, {"WWW-Authenticate": 'Basic realm="desk"'})
+        if path == ENTER:
+            return await gate.enter(request)
+        if not gate.lets_in(request):
+            return gate.turned_away(request)
+        if path == LEAVE and request.method == "POST":
+            return gate.leave(request)
+        request.state.leaves = True  # the frame shows the way out
+        return None
 
 
 def host_name(host: str) -> str:
@@ -100,16 +96,6 @@ def _is_loopback(address: str) -> bool:
         return ipaddress.ip_address(address).is_loopback
     except ValueError:
         return False
-
-
-def _given_password(request: Request) -> str:
-    kind, _, value = request.headers.get("authorization", "").partition(" ")
-    if kind.lower() != "basic":
-        return ""
-    try:
-        return base64.b64decode(value, validate=True).decode().partition(":")[2]
-    except (binascii.Error, UnicodeDecodeError):
-        return ""
 
 
 def _with_headers(send: Send) -> Send:

@@ -107,7 +107,9 @@ def refuse_task_sign_off(edition: Edition, task: TaskState | None, by: str) -> N
     refuse_unless_lead(edition, by, "signing off a step")
     done_by = {said.by for said in task.work if said.said == "mended"} if task else set()
     if by in done_by:
-        raise DeskError(f"{by} did this step, and a second person signs it off; ask another lead")
+        others = [person.initials for person in edition.people if person.lead and person.initials not in done_by]
+        ask = f"ask {_those(others)}" if others else "there is no other, so somebody else writes that it is mended"
+        raise DeskError(f"{by} did this step, and a lead who did not do it signs it off; {ask}")
 
 
 def graver_ones(severity: Severity) -> tuple[Severity, ...]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import wraps
 from typing import Any, Generic, TypeVar
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit, urlunsplit
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
@@ -23,6 +23,7 @@ WHO_COOKIE = "desk-by"
 #: A whole walk-round typed in has some hundred fields a vehicle; a box of phones some dozen files.
 FIELDS_MOST = 5000
 FILES_MOST = 200
+_KEPT_SHOWN = 40
 
 
 @dataclass(frozen=True)
@@ -51,9 +52,19 @@ def posted(handler: Callable[[Request, FormData], Response]) -> Callable[[Reques
     @wraps(handler)
     async def answered(request: Request) -> Response:
         async with request.form(max_files=FILES_MOST, max_fields=FIELDS_MOST) as form:
+            request.state.kept = _kept(form)  # shown again where it is refused
             return await run_in_threadpool(handler, request, form)
 
     return answered
+
+
+def _kept(form: FormData) -> list[tuple[str, str]]:
+    """(field, text) of what a person filled in, without what the page itself put there."""
+    return [
+        (name.replace("_", " "), value)
+        for name, value in form.multi_items()
+        if isinstance(value, str) and value.strip() and name not in ("knows", "to")
+    ][:_KEPT_SHOWN]
 
 
 def render(request: Request, template: str, given: Mapping[str, Any], status: int = 200) -> Response:
@@ -72,32 +83,44 @@ def render(request: Request, template: str, given: Mapping[str, Any], status: in
         "today": desk.today().isoformat(),
         "knows": desk.service.token(),
         "said": request.query_params.get("said", ""),
+        "leaves": getattr(request.state, "leaves", False),
     }
     if hidden := frame.keys() & given.keys():
         raise ValueError(f"{template} would hide the frame's own {', '.join(sorted(hidden))}")
     return HTMLResponse(environment().get_template(f"desk/{template}").render({**frame, **given}), status)
 
 
+def came_from(request: Request) -> str:
+    """The page of ours that a form or a link stood on; the first page where that is not known."""
+    found = urlsplit(request.headers.get("referer", ""))
+    ours = found.path and found.netloc == request.headers.get("host", "")
+    return urlunsplit(("", "", found.path, found.query, "")) if ours else "/"
+
+
 def _here(request: Request) -> str:
-    """This page's address, without what was said on it once."""
+    """This page's address, without what was said on it once; for an answer to a form, where the form stood."""
+    if request.method == "POST":
+        return came_from(request)
     kept = urlencode([pair for pair in request.query_params.multi_items() if pair[0] != "said"])
     return f"{request.url.path}?{kept}" if kept else request.url.path
 
 
 @dataclass(frozen=True)
 class Paged(Generic[Row]):
-    """One page of a long list. `kept` is the address's question without the page's number."""
+    """One page of a long list. `kept` is the address's question without the page's number; `more`: than `total`."""
 
     rows: tuple[Row, ...]
     total: int
     number: int
     pages: int
     kept: str
+    more: bool = False
 
     @classmethod
     def of(cls, request: Request, found: Page[Row], number: int, per_page: int) -> "Paged[Row]":
         """A page that the store has cut already."""
-        return cls(found.rows, found.total, number, max(1, -(-found.total // per_page)), kept_query(request))
+        pages = max(1, -(-found.total // per_page))
+        return cls(found.rows, found.total, number, pages, kept_query(request), found.more)
 
 
 def page_number(given: Mapping[str, str]) -> int:

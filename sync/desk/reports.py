@@ -9,12 +9,13 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from sync.desk import may
-from sync.desk.asked import Asked, ruling
+from sync.desk.asked import Asked, filled, ruling
 from sync.desk.page import Desk, desk_of, page_of, posted, render
 from sync.desk.words import photos_here
 from sync.errors import DeskError
 from sync.fold.redacting import GONE
 from sync.rows import BacklogRow
+from sync.service import Draft
 from sync.state import ReportState
 from sync.store_rows import Query
 
@@ -22,6 +23,7 @@ PER_PAGE = 20
 EXPLAINED_SHOWN = 20
 CHOICES_MOST = 200
 TO_PLACE_SHOWN = 25
+SOURCES = ("driver", "visitor", "other")
 
 
 def show(request: Request) -> Response:
@@ -41,6 +43,7 @@ def show(request: Request) -> Response:
         "vehicles": {view.id: view.name for view in edition.by_vehicle.values()},
         "come": photos_here(store, (p for some in (page.rows, explained, to_place) for r in some for p in r.photos)),
         "gone": GONE,
+        "sources": SOURCES,
     }
     return render(request, "reports.html", given)
 
@@ -80,6 +83,17 @@ def change(request: Request, form: FormData) -> Response:
     return asked.back("/reports", said)
 
 
+def write_down(request: Request, form: FormData) -> Response:
+    """A report that came by word of mouth, by telephone or by letter."""
+    asked = Asked.of(request, form)
+    vehicle, source = asked.view(asked.text("vehicle", "The vehicle")), asked.text("source", "Who says so")
+    if source not in SOURCES:
+        raise DeskError(f"{source!r} is none of {', '.join(SOURCES)}")
+    said = {"symptom": asked.text("symptom", "What was felt or seen"), "conditions": asked.text("conditions")}
+    asked.write(Draft("report", {"vehicle": vehicle.id, "source": source, "photos": [], **filled(said)}))
+    return asked.back("/reports", "The report is written down.")
+
+
 def _report(asked: Asked, entry: str) -> ReportState:
     found = next((report for report in asked.desk.store.reports(closed=True) if report.entry == entry), None)
     if found is None:
@@ -87,4 +101,8 @@ def _report(asked: Asked, entry: str) -> ReportState:
     return found
 
 
-ROUTES = [Route("/reports", show), Route("/reports/{report}", posted(change), methods=["POST"])]
+ROUTES = [
+    Route("/reports", show),
+    Route("/reports", posted(write_down), methods=["POST"]),
+    Route("/reports/{report}", posted(change), methods=["POST"]),
+]

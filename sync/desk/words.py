@@ -3,23 +3,23 @@
 from collections.abc import Iterable
 
 from builder.edition import Edition, EditionCheck
-from sync.entries import Finding
+from sync.entries import Finding, Settle
 from sync.paper.words import number
 from sync.state import Conflict, Defect
 from sync.store import Store
 
 
-def subject_words(edition: Edition, conflict: Conflict) -> str:
+def subject_words(edition: Edition, about: Conflict | Settle) -> str:
     """ "Left track, Sag of the top run, spot 2: Slack", as far as the edition knows it."""
-    view = edition.by_vehicle.get(conflict.vehicle)
-    check = view.checks.get(conflict.check) if view else None
+    view = edition.by_vehicle.get(about.vehicle)
+    check = view.checks.get(about.check or "") if view else None
+    field = about.field if isinstance(about, Conflict) else ""
     if view is None or check is None:
-        return " ".join(filter(None, (conflict.check, conflict.spot, conflict.fault, conflict.field)))
-    fault = check.fault(conflict.fault)
-    place = ", ".join(filter(None, (
-        view.stations[check.station].name, check.ask, f"spot {conflict.spot}" if conflict.spot else ""
-    )))  # fmt: skip
-    what = fault.name if fault else conflict.fault
+        return " ".join(filter(None, (about.check, about.spot, about.fault, field)))
+    fault = check.fault(about.fault)
+    spot = f"spot {about.spot}" if about.spot else ""
+    place = ", ".join(filter(None, (view.stations[check.station].name, check.ask, spot)))
+    what = fault.name if fault else about.fault
     return f"{place}: {what}" if what else place
 
 

@@ -1,10 +1,7 @@
-"""Who the desk answers: this PC by its own names, from its own pages; or a person with the password."""
-
-import base64
+"""Who the desk answers: this PC by its own names, from its own pages alone."""
 
 import pytest
 
-from sync.desk.guard import Password
 from sync.service import Service
 from tests.sync.desk.window import Window, Wire
 
@@ -76,12 +73,3 @@ def test_a_form_never_leads_off_the_desk(window: Window) -> None:
     data = {"knows": window.knows, "owner": "TA", "to": "//evil.example/"}
     answer = window.http.ask("POST", "/defect/kettle-9tpbk/owner", data=data, follow_redirects=False)
     assert answer.headers["location"].startswith("/defect/kettle-9tpbk?said=")
-
-
-def test_with_a_password_another_machine_is_answered(service: Service) -> None:
-    wire = Wire(service, client="192.168.1.20", password=Password.made("mug of tea", b"salt"))
-    right, wrong = (base64.b64encode(f"x:{text}".encode()).decode() for text in ("mug of tea", "mug of tee"))
-    assert wire.get("/").status_code == 401
-    assert wire.get("/", headers={"Authorization": f"Basic {wrong}"}).status_code == 401
-    assert wire.get("/", headers={"Authorization": f"Basic {right}"}).status_code == 200
-    assert wire.get("/", headers={"Authorization": "Basic not base64"}).status_code == 401

@@ -101,7 +101,7 @@ class TestVehicle:
     def test_it_says_why_she_is_stopped_and_how_she_may_be_moved(self, window: Window) -> None:
         text = words(window.open("/vehicle/kettle"))
         assert "Stopped: why, and how she may be moved" in text
-        assert "kettle-fqb8v Hotter than its fellows: dangerous" in text
+        assert "Hotter than its fellows: dangerous kettle-fqb8v" in text
         assert "Barred start, drive May be moved bar only, lifted" in text
 
     def test_not_walked_never_looks_like_nothing_found(self, window: Window) -> None:

@@ -127,7 +127,8 @@ class TestRevivals:
         steps = list(window.service.store.edition().by_vehicle["dumpling"].first_start)
         first = {"task": f"first-start/{steps[0]}"}
         said(window, "/vehicle/dumpling", "task", **first, state="mended")
-        assert "a second person signs it off" in said(window, "/vehicle/dumpling", "task", **first, state="signed off")
+        refused = said(window, "/vehicle/dumpling", "task", **first, state="signed off")
+        assert "a lead who did not do it signs it off; there is no other" in refused
 
     def test_a_vehicle_made_a_revival_moves_to_its_own_list(self, window: Window) -> None:
         said(window, "/vehicle/mangle", "state", state="revival")
