@@ -41,13 +41,15 @@ def test_readings_are_judged_as_at_the_workshop(bench: Bench) -> None:
         assert judged["outside"] == pytest.approx(case["outside"], abs=1e-6), case["name"]
 
 
+def of_leaks(bench: Bench, given: list[Any], returned: str) -> Any:
+    """What the phone's leak rules return for each case `c`."""
+    rules = "const { callLeak, neverRule, foundOn } = await load('leaks');"
+    return bench.run(f"{EDITION}{rules} return given.map((c) => {returned});", given)
+
+
 def test_leaks_are_called_as_at_the_workshop(bench: Bench) -> None:
     given = cases("leaks")
-    got = bench.run(
-        EDITION + "const { callLeak } = await load('leaks');"
-        "return given.map((c) => callLeak(edition.leak_rules, c.fluid, c, c.found));",
-        given,
-    )
+    got = of_leaks(bench, given, "callLeak(edition.leak_rules, c.fluid, c, c.found)")
     for case, call in zip(given, got, strict=True):
         said = (call["severity"], call["rule"]["id"], call["rule"].get("bars", []))
         assert said == (case["severity"], case["rule"], case["bars"]), case
@@ -55,21 +57,13 @@ def test_leaks_are_called_as_at_the_workshop(bench: Bench) -> None:
 
 def test_no_leak_goes_below_its_published_floor(bench: Bench) -> None:
     given = cases("leaks", "fluids")
-    got = bench.run(
-        EDITION + "const { neverRule } = await load('leaks');"
-        "return given.map((c) => neverRule(edition.leak_rules, c.fluid)?.floor ?? null);",
-        given,
-    )
+    got = of_leaks(bench, given, "neverRule(edition.leak_rules, c.fluid)?.floor ?? null")
     assert got == [case["floor"] for case in given]
 
 
 def test_a_round_finds_leaks_when_the_workshop_says(bench: Bench) -> None:
     given = cases("leaks", "rounds")
-    got = bench.run(
-        EDITION + "const { foundOn } = await load('leaks');"
-        "return given.map((c) => foundOn(edition.leak_rules, c.round));",
-        given,
-    )
+    got = of_leaks(bench, given, "foundOn(edition.leak_rules, c.round)")
     assert got == [case["found"] for case in given]
 
 

@@ -10,6 +10,19 @@ from builder.edition import read_edition
 from sync.service import Service
 from sync.store import Store
 
+#: A check of a track and one of its adjuster, for any station of the left side.
+SAG_AND_ADJUSTER = """[[station.check]]
+id = "sag"
+ask = "Left sag"
+reckon = "track sag"
+reading = { quantity = "length", unit = "mm", low = 15, high = 35, tolerance = 3, least = 0, most = 300 }
+fault = [{ id = "slack", name = "Slack", severity = "minor" }]
+[[station.check]]
+id = "adjuster"
+ask = "Left adjuster"
+reckon = "adjuster travel"
+reading = { quantity = "length", unit = "mm", low = 10 }
+"""
 FILES = {
     "fleet": 'name = "Trial Shed"\ncode = "trial-shed"\npeople = [{ name = "Rhona", initials = "RM", lead = true }]\n',
     "templates/tracks": """
@@ -19,18 +32,9 @@ id = "left"
 name = "Left"
 order = 10
 at = [0.5, 0.0]
-[[station.check]]
-id = "sag"
-ask = "Left sag"
-reckon = "track sag"
-reading = { quantity = "length", unit = "mm", low = 15, high = 35, tolerance = 3, least = 0, most = 300 }
-fault = [{ id = "slack", name = "Slack", severity = "major" }]
-[[station.check]]
-id = "adjuster"
-ask = "Left adjuster"
-reckon = "adjuster travel"
-reading = { quantity = "length", unit = "mm", low = 10 }
-[[station.check]]
+"""
+    + SAG_AND_ADJUSTER
+    + """[[station.check]]
 id = "hubs"
 ask = "Hub"
 spots = 4

@@ -13,6 +13,7 @@ from sync.trade.places import Dated, Latest, Short, Sighted, check_seen, in_shor
 from sync.trade.reckoning import MANUAL_FIRST
 from sync.trade.trends import Point, advise
 from sync.trade.units import Amount
+from tests.sync.measured_day import SAG_AND_ADJUSTER
 
 FILES = {
     "fleet": 'name = "Trial Shed"\ncode = "trial-shed"\n',
@@ -24,18 +25,9 @@ name = "Left"
 order = 10
 at = [0.5, 0.0]
 mirror = "right"
-[[station.check]]
-id = "sag"
-ask = "Left sag"
-reckon = "track sag"
-reading = { quantity = "length", unit = "mm", low = 15, high = 35, tolerance = 3 }
-fault = [{ id = "slack", name = "Slack", severity = "minor" }]
-[[station.check]]
-id = "adjuster"
-ask = "Left adjuster"
-reckon = "adjuster travel"
-reading = { quantity = "length", unit = "mm", low = 10 }
-[[station.check]]
+"""
+    + SAG_AND_ADJUSTER
+    + """[[station.check]]
 id = "drips"
 ask = "Drips"
 leak = "final drive oil"
