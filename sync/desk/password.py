@@ -66,7 +66,8 @@ def read_password(path: Path) -> str:
     try:
         lines = path.read_text("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        words = f"{path}: the password cannot be read ({error}); put it on the first line of a text file"
+        why = error.strerror if isinstance(error, OSError) else "it is no text"
+        words = f"{path}: the password cannot be read ({why}); put it on the first line of a text file"
         raise DeskError(words) from error
     if not lines or not lines[0]:
         raise DeskError(f"{path}: the first line is empty; put the password there")
