@@ -71,7 +71,10 @@ def allowed_distance(speed: float) -> float:
 
 
 def leak_down_rate(drop: float, minutes: float) -> float:
-    """Loss of air in kPa a minute. Domain: drop >= 0 kPa, minutes > 0. Raises TradeError outside."""
+    """Loss of air in kPa a minute: what the rule of `leak_down_most` limits.
+
+    Domain: drop >= 0 kPa, minutes > 0. Source: by definition. Raises TradeError outside.
+    """
     return need("pressure drop", drop, "kPa", 0) / positive("time", minutes, "min")
 
 

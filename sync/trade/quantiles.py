@@ -49,7 +49,7 @@ def chi_square_even(x: float, pairs: int) -> float:
 def chi_square_quantile_even(probability: float, pairs: int) -> float:
     """The x that chi-square with 2 x `pairs` degrees stays below with `probability`.
 
-    Domain: 0 < probability < 1, pairs 1 or more. Raises TradeError outside.
+    Domain: 0 < probability < 1, pairs 1 or more. Source: `chi_square_even`, inverted. Raises TradeError outside.
     """
     _check(probability, pairs)
     return _inverse(lambda x: chi_square_even(x, pairs), probability)

@@ -74,7 +74,8 @@ def _half_angle(ratio: float) -> float:
 def take_up(spans: Sequence[Span]) -> float:
     """Track to take up in mm over all spans, from the sags now to those wanted; negative: to let out.
 
-    Sum of S(L, sag) - S(L, wanted). Raises TradeError for no spans, or a span or sag outside its domain.
+    Sum of S(L, sag) - S(L, wanted). Source: as `run_length`. Raises TradeError for no spans, or a span or sag outside
+    its domain.
     """
     if not spans:
         raise TradeError("no span was given: expected the length and sag of at least one span of the top run")
@@ -92,7 +93,10 @@ def idler_factor(wrap_deg: float) -> float:
 
 
 def idler_travel(taken_up: float, factor: float) -> float:
-    """How far the idler moves, mm, to take up `taken_up` mm of track: x = D / k. Domain: factor > 0."""
+    """How far the idler moves, mm, to take up `taken_up` mm of track: x = D / k.
+
+    Domain: factor > 0. Source: plane geometry, as `idler_factor`. Raises TradeError outside.
+    """
     return taken_up / positive("idler factor", factor, "mm/mm")
 
 
@@ -126,7 +130,8 @@ def setting(taken_up: float, factor: float, outward: float | None, inward: float
 def pitch_worn(length: float, links: int) -> float:
     """Pitch as worn, mm: `length` mm measured over `links` links of taut track, pin to like pin.
 
-    Domain: length > 0, links >= 1. Raises TradeError outside it.
+    Domain: length > 0, links >= 1. Source: the mean over several links (common practice, no source). Raises TradeError
+    outside.
     """
     positive("measured length", length, "mm")
     need("links measured", links, "links", 1)
@@ -134,5 +139,8 @@ def pitch_worn(length: float, links: int) -> float:
 
 
 def elongation(worn: float, new: float) -> float:
-    """Pitch wear in percent of the new pitch: 100 (worn - new) / new; both mm. Raises TradeError at or below 0."""
+    """Pitch wear in percent of the new pitch: 100 (worn - new) / new; both mm, above 0.
+
+    Source: by definition. Raises TradeError at or below 0.
+    """
     return 100 * (positive("worn pitch", worn, "mm") - new) / positive("new pitch", new, "mm")

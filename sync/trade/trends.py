@@ -126,7 +126,8 @@ def evidence(series: Series) -> str:
 def crossing(line: Line, series: Series) -> Crossing | None:
     """When the line, and the near edge of its prediction interval, pass the limit it drifts towards.
 
-    Looks ahead as long again as was observed, no farther. None where there is no limit on that side.
+    Looks ahead as long again as was observed, no farther (common practice, no source). None where there is no limit on
+    that side. Source of the interval: as `fit`.
     """
     limit = series.high if line.slope > 0 else series.low
     if limit is None:

@@ -182,6 +182,19 @@ def test_a_side_that_cannot_be_is_compared_with_nothing(otter: VehicleView) -> N
     assert "sides" not in [one.subject for one in said_of(otter, otter.checks["left/sag"], both)]
 
 
+def test_a_reading_beside_it_in_a_foreign_unit_is_not_used(otter: VehicleView) -> None:
+    strange = {**LATEST, ("left/adjuster", ""): Reading(2, "bar")}
+    assert check_seen(otter, otter.checks["left/sag"], strange, Sighted()).beside == {}
+
+
+def test_what_another_read_that_can_be_needs_no_word(otter: VehicleView) -> None:
+    said = said_of(otter, otter.checks["left/sag"], LATEST, Sighted(also=(Reading(60, "mm"), Reading(-1, "mm"))))
+    assert [one.headline for one in said if "set aside" in one.headline] == [
+        "Left sag, set aside: -1 mm cannot be (expected at least 0 and at most 300 mm): measure again, and look at the "
+        "unit."
+    ]
+
+
 LINING = ReadingLimits(quantity="length", unit="mm", low=3, tolerance=0.5, least=0, most=25)
 
 
