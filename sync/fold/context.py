@@ -26,10 +26,10 @@ from sync.entries import (
     Work,
 )
 from sync.fold import fields
-from sync.fold.authority import is_lead
+from sync.fold.authority import gravity, is_lead
 from sync.fold.awareness import by_id, claims
 from sync.fold.log import Kind, Logged, Place, of_kind
-from sync.fold.placing import todays_check
+from sync.fold.placing import decided, floor_of, known_place, todays_check
 from sync.fold.redacting import redacted
 from sync.fold.texts import Texts
 from sync.fold.touched import Touched, Touching
@@ -164,7 +164,8 @@ class Context:
 
     def placing(self, finding: Finding) -> fields.Said | None:
         """The ruling that places a finding, or the defect it is a verdict on; None where none does, or rulings unaware
-        of each other disagree. From a check that it was found at only a lead moves it."""
+        of each other disagree. From a check that it was found at only a lead moves it, and from one with a graver floor
+        than where it would go."""
         for name in (finding.defect, finding.id):
             if name is not None and name in self.about:
                 key = (name, finding.check is not None)
@@ -354,8 +355,18 @@ class Context:
 
     def _find_placing(self, entry: str, leads_alone: bool) -> fields.Said | None:
         said = self.set_about([entry], "placed")
-        merged = fields.merge([s for s in said if not leads_alone or self.lead(s.logged.entry)], self.cloned)
-        return merged.stands if merged.value is not None else None
+        if leads_alone:
+            said = [one for one in said if self.lead(one.logged.entry)]
+        said = fields.set_of(said)
+        return decided([(one, self._floor(one), self.lead(one.logged.entry)) for one in said], self.knew)
+
+    def _floor(self, placing: fields.Said) -> int:
+        """How grave a published rule makes whatever is found where this places it."""
+        value, entry = placing.value, placing.logged.entry
+        if value is None or not isinstance(entry, Ruling):
+            return 0
+        place = Place(entry.vehicle or "", self.check_id(entry.vehicle or "", value.check), value.spot or "")
+        return gravity(floor_of(known_place(place, self.edition, self.editions, (entry.edition,))))
 
     def _corrects(self, correction: Logged, target: Logged) -> bool:
         """The same device, later; on a desk, which several people use, the same person or a lead. An id that two

@@ -93,8 +93,12 @@ def defect(line: Line) -> tuple[Defect, list[Conflict]]:
     """One line whole, and the disputes over its fields."""
     rulings = Rulings(line.ids, line.matter.context, line.matter.place.vehicle, (line.openers[0],))
     parts = _named(line) | _looked_up(line) | _seen(line) | _ruled(line, rulings)
-    for name in ("closed", "placed"):  # what they decide is decided elsewhere; a dispute shows here
-        rulings.of(name)
+    rulings.of("closed")  # what it decides is decided elsewhere; a dispute shows here
+    placed = rulings.of("placed")
+    if placed.sides:
+        by = {statement.via.entry for statement in line.seen if statement.via is not None}
+        stands = next((side for side in placed.sides if side.entry in by), None)
+        rulings.merged["placed"] = placed._replace(stands=stands)
     return Defect(**parts), rulings.conflicts()
 
 

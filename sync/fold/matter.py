@@ -11,7 +11,7 @@ from sync.fold.case import Case, Powers
 from sync.fold.conflicts import disputes
 from sync.fold.context import Context
 from sync.fold.log import Place
-from sync.fold.placing import Known, known_fault
+from sync.fold.placing import Known, floor_of, known_fault
 from sync.fold.readings import Limits, limits_of
 from sync.fold.ruled import Rulings
 from sync.fold.speech import Ruled
@@ -70,15 +70,6 @@ def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -
     limits = limits_of(known_place.edition, known_place.check)
     open_disputes = list(disputes(case, limits))
     return Matter(place, fault, known_place, case, context, limits, floor, aliases, open_disputes, usual)
-
-
-def floor_of(place: Known) -> Severity | None:
-    """The published never-rules' floor under what is found at a leak check of theirs."""
-    if place.check is None or place.check.leak is None:
-        return None
-    rules = place.edition.leak_rules
-    group = rules.fluids.get(place.check.leak)
-    return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
 
 
 def _through_placing(said: Sequence[Statement], knew: list[int], context: Context) -> list[int]:

@@ -1,12 +1,13 @@
 """Where an entry belongs: by its own ids, by `formerly`, or by the edition it was written under."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from builder.edition import Edition, EditionCheck, EditionFault, VehicleView
-from sync.fold.authority import Editions
-from sync.fold.log import Place
-from sync.state import Placing
+from sync.fold.authority import Editions, gravest
+from sync.fold.fields import Said
+from sync.fold.log import Place, canonical
+from sync.state import Placing, Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,15 @@ def known_place(place: Place, in_force: Edition, editions: Editions, own: Iterab
     return Known(in_force, view, view.checks.get(place.check) if view else None, "not placed")
 
 
+def floor_of(place: Known) -> Severity | None:
+    """The published never-rules' floor under what is found at a leak check of theirs."""
+    if place.check is None or place.check.leak is None:
+        return None
+    rules = place.edition.leak_rules
+    group = rules.fluids.get(place.check.leak)
+    return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
+
+
 def known_fault(place: Place, fault: str, known: Known, editions: Editions, own: Iterable[str]) -> EditionFault | None:
     """The fault as the check has it, or as one of the entries' own editions had it."""
     if known.check is None:
@@ -66,6 +76,24 @@ def known_fault(place: Place, fault: str, known: Known, editions: Editions, own:
         checks = _namesakes(view, known.view, place.check) if view else []
         found = found or next((old for check in checks if (old := check.fault(fault))), None)
     return found
+
+
+def decided(said: Sequence[tuple[Said, int, bool]], knew: Callable[[Said, Said], bool]) -> Said | None:
+    """What stands of placings, each with the gravity of the floor it brings, and whether a lead said it.
+
+    One takes another's stead by who knew that one, and not to lower it, but for a lead. Of those left that disagree
+    the one with the gravest floor stands; without a floor, none.
+    """
+    left = [
+        (-floor, canonical(one.logged), one)
+        for one, floor, _ in said
+        if not any((rise >= floor or lead) and knew(other, one) for other, rise, lead in said)
+    ]
+    if not left:
+        return None
+    gravest_floor, _, stands = min(left, key=lambda top: top[:2])
+    agreed = all(one.value == stands.value for *_, one in left)
+    return stands if stands.value is not None and (agreed or gravest_floor) else None
 
 
 def _namesakes(view: VehicleView, today: VehicleView | None, check: str) -> list[EditionCheck]:

@@ -136,11 +136,25 @@ class Log:
         for name in (body.get("defect"), body["id"]):
             said = [b for b in self.kind("ruling") if b["about"] == name and "placed" in b["set"]]
             said = [b for b in said if body.get("check") is None or self.lead(b)]
-            heads = [b for b in said if not any(self.knew_body(o, b) for o in said)]
+            heads = [b for b in said if not any(self.knew_body(o, b) and self.may_replace(o, b) for o in said)]
+            worst = max((self.floor(b) for b in heads), default=0)
+            if worst:
+                heads = [b for b in heads if self.floor(b) == worst]
             values = [b["set"]["placed"] for b in heads]
-            if values and values[0] is not None and all(value == values[0] for value in values):
+            if values and values[0] is not None and (worst or all(value == values[0] for value in values)):
                 return min(heads, key=lambda b: (b["device"], b["seq"], b["id"], b["hash"]))
         return None
+
+    def may_replace(self, later: dict[str, Any], earlier: dict[str, Any]) -> bool:
+        return self.lead(later) or self.floor(later) >= self.floor(earlier)
+
+    def floor(self, ruling: dict[str, Any]) -> int:
+        """The gravity of the published rule over where it places something."""
+        placed = ruling["set"]["placed"]
+        check = self.edition.by_vehicle["badger"].checks.get(self.today(placed["check"])) if placed else None
+        rules = self.edition.leak_rules
+        group = rules.fluids.get(check.leak) if check and check.leak else None
+        return max((GRAVITY[r.floor] for r in rules.never if group in r.groups), default=0)
 
     def settle_place(self, body: dict[str, Any]) -> tuple[str, str]:
         if body.get("check") is None:

@@ -10,6 +10,7 @@ from tests.sync.fold.shed import (
     WHEELS,
     Desk,
     Phone,
+    conflict,
     edition_of,
     folded,
     logged,
@@ -108,6 +109,37 @@ def test_placings_in_dispute_leave_it_where_it_was(rm, desk):
     state = folded(rm, desk, other)
     assert only(state.defects).placing == "something else"
     assert [c.field for c in state.conflicts] == ["placed"]
+
+
+@pytest.mark.parametrize("knows", [True, False])
+@pytest.mark.parametrize("elsewhere", [None, {"check": "nose/lamp"}])
+def test_from_a_leak_check_with_a_published_floor_only_a_lead_takes_it_away(rm, desk, knows, elsewhere):
+    other = Desk("desk-2", "TW").learn(rm)
+    opening = rm.walk().something_else("smell of fuel")
+    desk.learn(rm).rule(opening, by="LB", placed={"check": "nose/pipe"})
+    if knows:
+        other.learn(desk)
+    other.learn(rm).rule(opening, placed=elsewhere)
+    found = only(folded(rm, desk, other).defects)
+    assert (found.check, found.severity) == ("nose/pipe", "dangerous")
+    desk.learn(other).rule(opening, by="RM", placed=elsewhere)
+    assert only(folded(rm, desk, other).defects).check != "nose/pipe"
+
+
+def test_what_stands_of_placings_in_dispute_is_said(rm, desk):
+    other = Desk("desk-2", "TW")
+    opening = rm.walk().something_else("smell of fuel")
+    placed = desk.learn(rm).rule(opening, by="LB", placed={"check": "nose/pipe"})
+    other.learn(rm).rule(opening, placed=None)
+    found = conflict(folded(rm, desk, other))
+    assert (found.field, found.stands, "counts as not said" in found.why) == ("placed", placed, False)
+
+
+def test_who_placed_it_places_it_anew(rm, desk):
+    opening = rm.walk().something_else("track hangs down")
+    desk.learn(rm).rule(opening, by="TW", placed={"check": "nose/lamp"})
+    desk.rule(opening, by="TW", placed={"check": "left-track/sag"})
+    assert only(folded(rm, desk).defects).check == "left-track/sag"
 
 
 @pytest.mark.parametrize(
