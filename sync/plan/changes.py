@@ -1,11 +1,11 @@
 """What changed since the last plan, and why: the work whose day moved, came or went, with the nearest reason."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sync.plan.plan import Plan
-from sync.plan.problem import Frozen, Item
+from sync.plan.problem import Frozen, Item, Job
 from sync.plan.words import day_words, hours_words
 
 
@@ -23,6 +23,7 @@ class Line(Frozen):
     blocked: str = ""
     wish: str = ""
     first: bool = False
+    job: str = ""
 
 
 class Kept(Frozen):
@@ -82,12 +83,26 @@ def _line(plan: Plan, item: Item) -> Line:
         blocked=blocked.why if blocked else "",
         wish=item.wish.words if item.wish else "",
         first=item.first,
+        job=next((_job(job) for job in plan.problem.jobs if item.id in job.items), ""),
     )
+
+
+def _job(job: Job) -> str:
+    if job.apart:
+        return f"to be done apart ({job.title})"
+    return f"part of the job {job.title}" + (", which may stand open" if job.leave_open else "")
 
 
 def changes(was: Kept, now: Kept) -> tuple[Change, ...]:
     """Every item whose last day changed, that is new or that is gone: for its own reasons first, then the soonest."""
     found = [change for one in sorted({*was.lines, *now.lines}) if (change := _change(one, was, now))]
+    first = next((change for change in found if change.own), None)
+    if first is not None:
+        found = [
+            replace(one, why=f"moved to make room for {first.title}, or into its") if not one.why else one
+            for one in found
+        ]
+    found = [one if one.why else replace(one, why="the rest of the plan moved") for one in found]
     return tuple(sorted(found, key=lambda one: (not one.own, min(one.was or date.max, one.now or date.max), one.item)))
 
 
@@ -97,7 +112,7 @@ def _change(item: str, was: Kept, now: Kept) -> Change | None:
         return Change(item, old.title, old.last_day, None, "done, or no longer open")
     if old is None and new is not None:
         return Change(item, new.title, None, new.last_day, "new")
-    if old is None or new is None or (old.last_day, old.wish) == (new.last_day, new.wish):
+    if old is None or new is None or (old.last_day, old.wish, old.job) == (new.last_day, new.wish, new.job):
         return None
     own = next(_own_reasons(old, new), None)
     why = own or _others(old, new, was, now)
@@ -107,6 +122,8 @@ def _change(item: str, was: Kept, now: Kept) -> Change | None:
 def _own_reasons(old: Line, new: Line) -> Iterator[str]:
     if new.wish != old.wish:
         yield new.wish or f"taken back: {old.wish}"
+    if new.job != old.job:
+        yield f"somebody said: {new.job}" if new.job else f"the plan decides again; it was {old.job}"
     if new.blocked != old.blocked:
         yield new.blocked or f"it can be planned now (before: {old.blocked})"
     if new.in_hand and not old.in_hand:
@@ -127,14 +144,14 @@ def _hours(hours: tuple[float, float] | None) -> str:
 
 
 def _others(old: Line, new: Line, was: Kept, now: Kept) -> str:
-    """Nothing about it changed: so what did around it."""
+    """Nothing about it changed: so what did around it; empty where nothing in particular."""
     if (was.people, was.hours_per_week) != (now.people, now.hours_per_week):
         return f"the workshop has {now.people} people and {now.hours_per_week:g} hours a week now"
     if old.last_day is not None and new.last_day is not None and new.last_day < old.last_day:
         gone = [line.title for one, line in was.lines.items() if one not in now.lines]
-        return f"room was made by {gone[0]}" if gone else "other work moved out of its way"
+        return f"room was made by {gone[0]}" if gone else ""
     ahead = [_title(line) for one, line in now.lines.items() if _is_new(one, line, was.lines) and _ahead(line, new)]
-    return f"{ahead[0]} goes first" if ahead else "less was done, or other work takes longer, before it"
+    return f"{ahead[0]} goes first" if ahead else ""
 
 
 def _title(line: Line) -> str:

@@ -128,6 +128,7 @@ def as_json(plan: Plan, before: date | None, day: date | None = None, names: Seq
         "taken_from_others": [{**vars(one), "defect": one.defect} for one in robbed(plan.problem)],
         "batches": batches(plan.problem),
         "remarks": plan.problem.remarks,
+        "said_against": [{**vars(one), "words": one.words} for one in plan.problem.wishes],
         "kept": kept(plan),
     }
     plain: dict[str, Any] = to_jsonable_python(body)

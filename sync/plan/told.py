@@ -30,6 +30,7 @@ def plan_told(plan: Plan, day: date | None = None, names: Sequence[str] = ()) ->
         yield "Nothing is open: there is nothing to plan."
         return
     yield from _section("", _day(day_list(plan, day, names)))
+    yield from _section("Said against the plan", (f"{one.title}: {one.words}" for one in plan.problem.wishes))
     before = plan.problem.target
     if before:
         rows = readiness(plan, before)

@@ -8,8 +8,10 @@ from sync.plan.changes import changes, kept
 from sync.plan.day import day_list
 from sync.plan.path import path_in_words, path_to_fit
 from sync.plan.plan import Plan
-from sync.plan.problem import Item, Wish
+from sync.plan.problem import Item, Job, Wish
 from sync.plan.readiness import readiness
+from sync.plan.report import as_json
+from sync.plan.told import plan_told
 from sync.plan.verify import violations
 from sync.state import TaskState, VehicleRulings
 from tests.sync.plan.shed import BADGER, FROST_RUN, SATURDAY, WORKSHOP, item, planned
@@ -189,3 +191,28 @@ class TestGathered:
         done = TaskState(about=oil, vehicle="badger", signed=("2024-01-01",))
         (found,) = gathered(vehicles=(ruled,), tasks=(done,)).items
         assert (found.id, found.wish and found.wish.order) == (oil, "left out")
+
+
+def test_what_moved_around_a_wish_names_it() -> None:
+    others = [item(f"job-{n}", hours=(6, 6), people=2, severity="major") for n in range(4)]
+    was = planned(*others, PAINT)
+    now = planned(*others[:-1], with_wish(others[-1], "not before", day=date(2026, 11, 14)), PAINT)
+    moved = [change for change in changes(kept(was), kept(now)) if not change.own]
+    assert moved
+    assert all("job 3" in change.why for change in moved)
+
+
+def test_a_job_made_apart_says_so_of_its_work() -> None:
+    both = [item(name, needs=("deck-clear",)) for name in ("a", "b")]
+    apart = Job(id="j", title="Apart", items=("a", "b"), apart=True)
+    said = {c.item: c.why for c in changes(kept(planned(*both)), kept(planned(*both, jobs=(apart,))))}
+    assert said["a"] == "somebody said: to be done apart (Apart)"
+    back = {c.item: c.why for c in changes(kept(planned(*both, jobs=(apart,))), kept(planned(*both)))}
+    assert back["a"] == "the plan decides again; it was to be done apart (Apart)"
+
+
+def test_the_command_tells_what_was_said_against_the_plan() -> None:
+    said = wish("first", about="paint", title="Paint")
+    found = planned(PAINT.but(wish=said), wishes=(said,))
+    assert "  Paint: MF: first of all" in list(plan_told(found))
+    assert as_json(found, None)["said_against"][0]["words"] == "MF: first of all"
