@@ -17,6 +17,7 @@ import { say } from "../words/index.js";
 /** @typedef {{check: CheckView, node: HTMLElement, update: () => void}} CheckCard */
 
 /**
+ * Says what holds only once `update` was called.
  * @param {WalkEnv} env
  * @param {CheckView} check
  * @returns {CheckCard}
@@ -35,7 +36,6 @@ export function checkCard(env, check) {
       body.slots.every((slot) => marksAt(env.walk, slot.place).length > 0),
     );
   };
-  update();
   return { check, node, update };
 }
 

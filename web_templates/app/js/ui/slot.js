@@ -59,7 +59,6 @@ export class Slot {
     });
     this.node = this.plates.node;
     this.below = h("div", { class: "slot-below" });
-    this.update();
   }
 
   update() {
@@ -199,7 +198,6 @@ export class Slot {
     const { app, walk } = this.env;
     clearTimeout(this.timer);
     this.asking = false;
-    this.env.touched(this.place);
     this.plates.set(said.result);
     this.plates.state("saving");
     const saved = await app.attempt(async () => {
@@ -209,6 +207,8 @@ export class Slot {
     });
     this.plates.state("");
     if (saved) this.env.drafts.delete(this.key);
+    // After the finding: two writes at once make each other wait for the disk.
+    this.env.touched(this.place);
     await this.env.changed();
   }
 
