@@ -4,15 +4,12 @@ import importlib
 import importlib.util
 import os
 import sys
-import tempfile
-import traceback
 from collections.abc import Sequence
-from datetime import UTC, datetime
-from pathlib import Path
 
 import click
 
 from builder.errors import DriptrayError
+from sync import mishaps
 
 #: Command -> (module, name in it). Each is imported when it is asked for: starting stays quick, and a part that is not
 #: installed is missed only by its own command.
@@ -88,20 +85,7 @@ def _told(error: BaseException) -> str:
     if isinstance(error, OSError):
         where = f"{error.filename}: " if error.filename else ""
         return f"{where}{error.strerror or error}"
-    return _unforeseen()
-
-
-def _unforeseen() -> str:
-    """A defect of Driptray's own: kept in a file, told in a line."""
-    what = traceback.format_exc()
-    short = what.strip().splitlines()[-1][:200]
-    path = Path(tempfile.gettempdir()) / f"driptray-{os.getpid()}.log"
-    try:
-        moment = datetime.now(UTC).isoformat(timespec="seconds")
-        path.write_text(f"{moment}\n{' '.join(sys.argv)}\n{what}", "utf-8")
-    except OSError:
-        return f"this should not happen ({short}); nothing said to be taken is lost"
-    return f"this should not happen ({short}); nothing said to be taken is lost, and what happened is written in {path}"
+    return mishaps.told(error, " ".join(sys.argv))
 
 
 def _let_go_of_stdout() -> None:

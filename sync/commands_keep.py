@@ -56,5 +56,7 @@ def carry(backlog_path: Path, out: Path, as_of: date) -> None:
 def backup(backlog_path: Path, out: Path) -> None:
     """Copy the backlog and its photos. Phones let go of photos only once a copy holds them."""
     with opened(backlog_path) as store:
-        entries, photos = back_up(store, out, now())
-    print_line(f"{out}: {counted(entries, 'entry', 'entries')}, {counted(photos, 'photo')}.")
+        copied = back_up(store, out, now())
+    print_line(f"{out}: {counted(copied.entries, 'entry', 'entries')}, {counted(copied.photos, 'photo')}.")
+    for photo in copied.left_out:
+        say(f"left out: the photo {photo[:12]}…, lacking or damaged here; `driptray verify` says more")

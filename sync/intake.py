@@ -171,7 +171,8 @@ class HandIn:
             return
         if self.head is not None and self.head.driptray > FORMAT:
             why = f"the hand-in is of format {self.head.driptray}, this version reads {FORMAT}: update Driptray"
-            batch.aside.append(Aside(number, raw, digest.hex(), "format", why, read.id, read.device, read.seq))
+            code = f"format {self.head.driptray}"
+            batch.aside.append(Aside(number, raw, digest.hex(), code, why, read.id, read.device, read.seq))
             return
         if not self.device:
             self.device = read.device

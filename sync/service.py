@@ -111,7 +111,7 @@ class Service:
         return tuple(new.pop(one.sha256, False) for one in pictures)
 
     def _is_wanted(self, sha256: str) -> bool:
-        return self.store.photo(sha256) is None and not self.store.is_redacted_photo(sha256)
+        return not self.store.has_photo(sha256) and not self.store.is_redacted_photo(sha256)
 
     # --- writing
 
@@ -135,6 +135,7 @@ class Service:
             taking.entries(taken)
             taking.finish()
             self.store.advance([self.device])
+        self.store.note_written(self.device)
         return tuple(one.entry.id for one in taken)
 
     def settle(self, conflict_id: str, *, choose: str, reason: str, by: str, knows: str = "") -> str:
@@ -142,7 +143,7 @@ class Service:
         with self._lock:
             conflict = self.store.conflict(conflict_id)
             chosen = next(iter(self.store.entry(choose)), None)
-            draft = settlement(conflict, choose, reason, chosen.body if chosen else "")
+            draft = settlement(conflict, choose, reason, chosen.body if chosen else "", self.store.jobs())
             return self.write(Draft(*draft), by=by, knows=knows)
 
     def adopt(self, edition: bytes, *, by: str = "desk") -> str:
@@ -203,7 +204,8 @@ class Service:
     def _open(self) -> None:
         """A desk has a device of its own; a copy, put back or carried elsewhere, becomes another one."""
         place = str(self.store.path.stat().st_ino)
-        if not self.device or self.store.setting("place") != place or self.store.setting("copied"):
+        copied = self.store.setting("place") != place or self.store.setting("copied")
+        if not self.device or copied or self.store.is_put_back(self.device):
             with self.store.writing():
                 self.store.set("device", self._new_device())
                 self.store.set("place", place)

@@ -9,6 +9,8 @@ from sync.refold import FOLD_VERSION, refold_all
 from sync.service_take import is_kept
 from sync.store import Store
 
+#: Why a line was set aside, where that may be because it was of a later version.
+_FOR_LATER = frozenset({"fields", "severity", "size"})
 #: What this version reads, and how it folds. A backlog remembers by which it was last read.
 READS = f"format {FORMAT}, fold {FOLD_VERSION}: {' '.join(sorted(KINDS))}"
 
@@ -23,7 +25,14 @@ def fold_again(store: Store) -> None:
 def lines_again(store: Store) -> list[Taken]:
     """The lines set aside that this version can read, as entries; to be taken in the same transaction."""
     store.set("reads", READS)
-    return [taken for row in store.set_aside() if (taken := _readable(row.body.encode(), row.device)) is not None]
+    rows = (row for row in store.set_aside() if _may_be_read(row.code))
+    return [taken for row in rows if (taken := _readable(row.body.encode(), row.device)) is not None]
+
+
+def _may_be_read(code: str) -> bool:
+    """Whether a later version can think otherwise of a line: not where it came from a stranger, or is one."""
+    what, _, number = code.partition(" ")
+    return int(number) <= FORMAT if what == "format" and number else code in _FOR_LATER
 
 
 def _count(store: Store, entry_id: str, digest: str, body: str, *, trusted: bool) -> None:

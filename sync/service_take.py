@@ -125,7 +125,7 @@ class Taking:
     def _flush(self, one: "_One", batch: int, *, trusted: bool) -> None:
         items, one.entries = one.entries, []
         if items:
-            items.sort(key=_by_id)
+            items = sorted(items, key=_by_id)  # not in place: the caller's own order is what it answers in
             before = self._store.highest_number()
             numbers = self._store.append([_row(taken, batch, trusted=trusted) for taken in items])
             new = [(number, taken) for number, taken in zip(numbers, items, strict=True) if number is not None]

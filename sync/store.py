@@ -5,6 +5,9 @@ and for the desk's own pages of store_desk.py, store_arrived.py and store_season
 Writing goes through service.py; placing a photo's file is here.
 """
 
+import contextlib
+import hashlib
+from collections.abc import Sequence
 from pathlib import Path
 
 from sync.errors import StoreError
@@ -22,6 +25,27 @@ class Store(StoreArrived, StoreSeason, StoreRelay):
     def __enter__(self) -> "Store":
         return self
 
+    # --- what this desk has written, in a file beside the backlog: the backlog itself may be put back from a copy
+
+    def note_written(self, device: str) -> None:
+        """After a commit. Where this cannot be noted, a backlog put back is not noticed; nothing else is lost."""
+        with contextlib.suppress(OSError):
+            beside = self._written.with_suffix(".part")
+            beside.write_text(f"{device} {self.highest_seq(device)}\n", "utf-8")
+            beside.replace(self._written)
+
+    def is_put_back(self, device: str) -> bool:
+        """Whether this desk has written more under its device than is in the backlog now."""
+        try:
+            noted, _, seq = self._written.read_text("utf-8").strip().partition(" ")
+            return noted == device and int(seq) > self.highest_seq(device)
+        except (OSError, ValueError):
+            return False
+
+    @property
+    def _written(self) -> Path:
+        return self.path.with_name(f"{self.path.stem}-written.txt")
+
     # --- photos: files beside the backlog, named by their SHA-256
 
     @property
@@ -34,6 +58,26 @@ class Store(StoreArrived, StoreSeason, StoreRelay):
         if row is None:
             raise StoreError(f"the photo {sha256[:12]}… has not come yet")
         return self.photo_folder / f"{sha256}{SUFFIXES[row.type]}"
+
+    def has_photo(self, sha256: str) -> bool:
+        """Whether a photo is named here and its file is in its place; put back from an old copy, it may lack."""
+        return self.photo(sha256) is not None and self.photo_path(sha256).exists()
+
+    def lacking_photos(self, sha256s: Sequence[str]) -> tuple[str, ...]:
+        """Of some photos, those that are not here with their files."""
+        return tuple(sha for sha in sha256s if not self.has_photo(sha))
+
+    def held_photos(self) -> list[str]:
+        """All photos that are here with their files, in order."""
+        return [photo.sha256 for photo in self.photos() if self.photo_path(photo.sha256).exists()]
+
+    def photo_is_whole(self, sha256: str) -> bool:
+        """Whether the file's bytes are those that its name says."""
+        try:
+            with self.photo_path(sha256).open("rb") as file:
+                return hashlib.file_digest(file, "sha256").hexdigest() == sha256
+        except FileNotFoundError:
+            return False
 
     def place_photo(self, sha256: str, kind: str, data: bytes) -> None:
         """The photo's bytes in their place, flushed to the disk, before anything names them."""

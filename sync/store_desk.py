@@ -29,7 +29,7 @@ from sync.entries import Finding
 from sync.state import Conflict, Defect, Pair
 from sync.store_read import StoreRead
 from sync.store_rows import EntryRow, Page
-from sync.store_seen import ENTRY, entry_row
+from sync.store_seen import ENTRY, STILL_ASIDE, entry_row
 
 #: More pairs than that nobody goes through.
 PAIRS_COUNTED = 10_000
@@ -38,7 +38,8 @@ _FOUND = "e.body, ifnull(w.day, ''), ifnull(w.round, '')"
 #: An index probe each: what corrects something is kept apart from the mass of findings.
 _STANDS = (
     "(e.device, e.id) NOT IN (SELECT c.device, json_extract(c.body, '$.corrects') FROM entries AS c"
-    " WHERE c.fold = 2 AND c.kind = 'finding' AND c.vehicle = :vehicle)"
+    " WHERE c.fold = 2 AND c.kind = 'finding' AND c.vehicle = :vehicle"
+    " AND json_extract(c.body, '$.corrects') IS NOT NULL)"
 )
 
 
@@ -206,7 +207,9 @@ class StoreDesk(StoreRead):
 
     def aside_counts(self) -> dict[str, int]:
         """How many lines were set aside, by their reasons' codes, the most first."""
-        return dict(self.rows("SELECT code, count(*) FROM set_aside GROUP BY 1 ORDER BY 2 DESC, 1"))
+        return dict(
+            self.rows(f"SELECT code, count(*) FROM set_aside AS s WHERE {STILL_ASIDE} GROUP BY 1 ORDER BY 2 DESC, 1")
+        )
 
     def wanted_by_device(self) -> dict[str, int]:
         """How many photos each device's entries name that have not come."""

@@ -4,6 +4,7 @@ import contextlib
 import os
 import sqlite3
 import threading
+import weakref
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,16 @@ def wal_is_sound(version: tuple[int, int, int]) -> bool:
     return line > (3, 51) or patch >= _WAL_SOUND.get(line, 1_000_000)
 
 
+class _Held:
+    """A thread's connection, closed when the thread has ended: a server's threads come and go."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+
+    def __del__(self) -> None:
+        self.connection.close()
+
+
 class StoreFile:
     """One backlog file. Each thread gets its own connection; one writer at a time, by SQLite's own lock.
 
@@ -34,7 +45,7 @@ class StoreFile:
     def __init__(self, path: Path, *, create: bool = True) -> None:
         self.path = path
         self._own = threading.local()
-        self._all: list[sqlite3.Connection] = []
+        self._all: weakref.WeakSet[_Held] = weakref.WeakSet()
         self._guard = threading.Lock()
         if not create and not path.exists():
             raise StoreError(f"{path}: no such backlog; `driptray take-in` with --fleet FLEET makes one")
@@ -44,19 +55,18 @@ class StoreFile:
     @property
     def connection(self) -> sqlite3.Connection:
         """This thread's connection."""
-        held: sqlite3.Connection | None = getattr(self._own, "connection", None)
+        held: _Held | None = getattr(self._own, "held", None)
         if held is None:
             with self._told():
-                held = self._connect()
-            self._own.connection = held
+                held = self._own.held = _Held(self._connect())
             with self._guard:
-                self._all.append(held)
-        return held
+                self._all.add(held)
+        return held.connection
 
     def close(self) -> None:
         with self._guard:
-            for connection in self._all:
-                connection.close()
+            for held in self._all:
+                held.connection.close()
             self._all.clear()
         self._own = threading.local()
 
@@ -117,6 +127,7 @@ class StoreFile:
 
     def _connect(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self.path, timeout=_WAIT_S, isolation_level=None, check_same_thread=False)
+        self._refuse_foreign(connection)  # before the first pragma that writes
         mode = "WAL" if wal_is_sound(sqlite3.sqlite_version_info) else "TRUNCATE"
         # TRUNCATE syncs the emptied journal; DELETE leaves its unlinking to chance after a power cut.
         for pragma in (f"journal_mode={mode}", "synchronous=FULL", f"cache_size=-{_CACHE_KIB}", "foreign_keys=ON",
@@ -138,14 +149,17 @@ class StoreFile:
 
     def _version(self, connection: sqlite3.Connection) -> int:
         have = int(connection.execute("PRAGMA user_version").fetchone()[0])
-        ours = connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID
-        if not ours and connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
-            raise StoreError(f"{self.path}: a SQLite file, but no backlog of Driptray's; name another file")
         if have > len(STEPS):
             raise StoreError(
                 f"{self.path}: a newer Driptray made it (step {have}, this one knows {len(STEPS)}); update Driptray"
             )
         return have
+
+    def _refuse_foreign(self, connection: sqlite3.Connection) -> None:
+        ours = connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID
+        if not ours and connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]:
+            connection.close()
+            raise StoreError(f"{self.path}: a SQLite file, but no backlog of Driptray's; name another file")
 
     def _keep_copy(self, have: int) -> None:
         self.copy_to(self.path.with_name(f"{self.path.name}.before-step-{have + 1}"))

@@ -19,6 +19,10 @@ class Kept(NamedTuple):
     body: str
 
 
+#: Of lines set aside (`s`): not read since, nor come from one who may say them.
+STILL_ASIDE = "NOT EXISTS (SELECT 1 FROM entries AS e WHERE e.id = s.id AND lower(hex(e.hash)) = s.hash)"
+
+
 class StoreSeen(StoreOwn):
     """Reading the log; `advance` alone writes, for its caller's transaction."""
 
@@ -177,16 +181,6 @@ class StoreSeen(StoreOwn):
                 (json.dumps(list(ids[start : start + _ALIVE])),),
             )
 
-    def lacking_photos(self, sha256s: Sequence[str]) -> tuple[str, ...]:
-        here = {
-            row[0]
-            for row in self.rows(
-                "SELECT sha256 FROM photos WHERE sha256 IN (SELECT value FROM json_each(?))",
-                (json.dumps(list(sha256s)),),
-            )
-        }
-        return tuple(sha for sha in sha256s if sha not in here)
-
     def editions(self) -> tuple[str, ...]:
         return tuple(row[0] for row in self.rows("SELECT edition FROM editions ORDER BY edition"))
 
@@ -197,8 +191,7 @@ class StoreSeen(StoreOwn):
     def set_aside(self, limit: int | None = None) -> tuple[AsideRow, ...]:
         """Lines set aside, newest batch first; not those that could be read since, or came from one who may."""
         rows = self.rows(
-            "SELECT hash, batch, line, code, why, id, device, seq, body FROM set_aside AS s"
-            " WHERE NOT EXISTS (SELECT 1 FROM entries AS e WHERE e.id = s.id AND lower(hex(e.hash)) = s.hash)"
+            f"SELECT hash, batch, line, code, why, id, device, seq, body FROM set_aside AS s WHERE {STILL_ASIDE}"
             " ORDER BY batch DESC, line, hash LIMIT ?",
             (-1 if limit is None else limit,),
         )

@@ -12,6 +12,7 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from builder.errors import DriptrayError
+from sync import mishaps
 from sync.desk import (
     backlog,
     conflicts,
@@ -109,10 +110,10 @@ def missing(request: Request, error: Exception) -> Response:
 
 
 def unforeseen(request: Request, error: Exception) -> Response:
-    """A defect of ours: the details go to the log file, the person gets a line."""
-    _log.error("%s %s", request.method, request.url.path, exc_info=error)
-    words = "Something went wrong that we did not foresee. Nothing was changed; the log file has the details."
-    return _trouble(request, "Something went wrong", words, 500)
+    """A defect of ours: the details go into a file, the person gets a line."""
+    words = mishaps.told(error, f"{request.method} {request.url.path}")
+    _log.error("%s %s: %s", request.method, request.url.path, words)
+    return _trouble(request, "Something went wrong", f"{words[:1].upper()}{words[1:]}.", 500)
 
 
 def _trouble(request: Request, title: str, words: str, status: int) -> Response:

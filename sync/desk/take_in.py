@@ -41,6 +41,10 @@ class AsideKind(NamedTuple):
     todo: str
 
 
+def _todo(code: str) -> str:
+    return WHAT_TO_DO.get("format" if code.startswith("format ") else code, ELSE)
+
+
 def show(request: Request) -> Response:
     return render(request, "take_in.html", _given(request, desk_of(request), ()))
 
@@ -77,8 +81,8 @@ def _given(request: Request, desk: Desk, receipts: tuple[Receipt, ...]) -> dict[
         "devices": [device for device in store.devices() if not device.own],
         "wanted": store.wanted_by_device(),
         "page": Paged(some, total, number, max(1, -(-total // ASIDE_A_PAGE)), kept_query(request)),
-        "kinds": [AsideKind(code, count, WHAT_TO_DO.get(code, ELSE)) for code, count in counts.items()],
-        "todo": lambda code: WHAT_TO_DO.get(code, ELSE),
+        "kinds": [AsideKind(code, count, _todo(code)) for code, count in counts.items()],
+        "todo": _todo,
         "to_place": len(store.to_place()),
         "clones": store.clones(),
         "names": store.device_names(),

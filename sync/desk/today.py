@@ -63,7 +63,7 @@ def show(request: Request) -> Response:
         "report_count": len(reports),
         "names": {row.vehicle: row.name for row in standing},
         "pairs": store.pair_page("", None, 0),
-        "aside": store.count("set_aside"),
+        "aside": sum(store.aside_counts().values()),
         "first": store.backlog(today, Query(revivals=False), 8),
         "apart": store.open_revivals(),
         "due": store.due((today + timedelta(days=DUE_DAYS)).isoformat(), DUE_SHOWN),

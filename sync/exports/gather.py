@@ -1,6 +1,5 @@
 """A store on one day -> the frozen snapshot that every export is written from; rows are read as they are asked for."""
 
-from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from functools import partial
@@ -218,8 +217,8 @@ class Told:
             return path.resolve().as_posix()
 
     def set_aside(self) -> Iterator[AsideRow]:
-        reasons = Counter(line.code for line in self._store.set_aside())
-        yield from (AsideRow(reason=reason, lines=lines) for reason, lines in sorted(reasons.items()))
+        for reason, lines in sorted(self._store.aside_counts().items()):
+            yield AsideRow(reason=reason, lines=lines)
 
 
 def _pictures(defect: Defect) -> Iterator[tuple[Sighting | None, str]]:

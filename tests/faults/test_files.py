@@ -89,9 +89,12 @@ def test_a_file_that_is_no_backlog_is_told(tmp_path: Path, content: bytes) -> No
 def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "other.db"
     with closing(sqlite3.connect(path)) as other:
+        other.execute("PRAGMA journal_mode = WAL")
         other.execute("CREATE TABLE tools (name TEXT)")
+    content = path.read_bytes()
     with pytest.raises(StoreError, match="no backlog of Driptray's; name another file"):
         Store(path)
+    assert path.read_bytes() == content
 
 
 def test_a_backlog_of_a_later_version_is_left_alone(service: Service) -> None:

@@ -1,11 +1,16 @@
 """What the service promises: taken once, written by the desk's own device, never overwritten unseen."""
 
+import gc
+import json
+import os
+import threading
 from datetime import date
 from pathlib import Path
 
 import msgspec
 import pytest
 
+from sync.backup import back_up
 from sync.errors import DeskError, StoreError
 from sync.service import Draft, Service
 from sync.service_take import Receipt
@@ -180,6 +185,56 @@ def test_a_copy_becomes_another_desk_when_it_is_opened(tmp_path: Path, service: 
     copy = Service(Store(tmp_path / "copy.db"), lambda: START, Dice("another"))
     assert copy.device != service.device
     assert copy.device.startswith("desk-")
+
+
+def test_a_backlog_put_back_in_place_becomes_another_desk(tmp_path: Path, service: Service) -> None:
+    first = service.device
+    service.store.copy_to(tmp_path / "monday.db")
+    service.write(Draft("tag", {"vehicle": "otter", "tag": "jack", "on": True}), by="AB")
+    service.store.close()
+    (tmp_path / "backlog.db").write_bytes((tmp_path / "monday.db").read_bytes())  # the same file to the system
+    with Store(tmp_path / "backlog.db") as store:
+        assert Service(store, lambda: START, Dice("again")).device != first
+
+
+def test_entries_written_together_are_named_in_the_order_they_were_given(service: Service) -> None:
+    drafts = [Draft("tag", {"vehicle": "otter", "tag": str(number), "on": True}) for number in range(40)]
+    written = service.write_all(drafts, by="AB")
+    assert [json.loads(service.store.entry(one)[0].body)["tag"] for one in written] == [str(n) for n in range(40)]
+
+
+def test_a_photo_whose_file_is_gone_is_wanted_again(service: Service, two: tuple[Phone, Phone]) -> None:
+    taken(service, two[0])
+    ((sha, data),) = two[0].photos.items()
+    service.store.photo_path(sha).unlink()
+    assert service.store.lacking_photos([sha]) == (sha,)
+    service.put_photo(sha, data)
+    assert service.store.lacking_photos([sha]) == ()
+
+
+def test_a_copy_holds_only_photos_that_are_whole(tmp_path: Path, service: Service, two: tuple[Phone, Phone]) -> None:
+    good, bad = two[0].picture("white"), two[0].picture("black")
+    two[0].find(check="nose/lamp", fault="dead", photos=[good, bad])
+    taken(service, two[0])
+    service.store.photo_path(bad).write_bytes(b"rotten")
+    copied = back_up(service.store, tmp_path / "copy.db", START)
+    assert copied.left_out == (bad,)
+    assert bad not in service.store.backed_up()
+    assert good in service.store.backed_up()
+
+
+def test_threads_that_have_ended_leave_no_connection_open(service: Service) -> None:
+    def reading() -> None:
+        service.store.setting("device")
+
+    before = len(os.listdir("/proc/self/fd")) if os.path.isdir("/proc/self/fd") else None
+    for _ in range(20):
+        thread = threading.Thread(target=reading)
+        thread.start()
+        thread.join()
+    gc.collect()
+    assert len(service.store._all) == 1
+    assert before is None or len(os.listdir("/proc/self/fd")) <= before + 1
 
 
 def test_another_fleets_edition_is_refused(tmp_path: Path, service: Service) -> None:

@@ -1,6 +1,7 @@
 """What an earlier version kept for a later one is read when that one opens the backlog."""
 
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -52,12 +53,27 @@ def test_a_line_set_aside_that_can_be_read_now_is_taken(
     service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
     service.take_in("a.txt", [phone.hand_in(driptray=2)])
     assert len(service.store.set_aside()) == 3
-    with service.store.writing():
-        service.store.set("reads", "an earlier version")
+    monkeypatch.setattr(service_again, "FORMAT", 2)
+    monkeypatch.setattr("sync.service.READS", "format 2")
     again = Service(service.store, lambda: START, Dice("again"))
     assert again.store.set_aside() == ()
     assert [defect.fault for defect in again.store.defects()] == ["slack"]
     assert refold.context_of(again.store) is not None
+
+
+@pytest.mark.parametrize(
+    ("given", "code"), [({"driptray": 2}, "format 2"), ({"device": "d-bbbb"}, "device")], ids=["format", "device"]
+)
+def test_a_line_that_was_refused_stays_out_when_the_fold_alone_is_new(
+    tmp_path: Path, phone: Phone, given: dict[str, Any], code: str
+) -> None:
+    service = service_at(tmp_path / "backlog.db", edition_of(tmp_path / "fleet"))
+    service.take_in("a.txt", [phone.hand_in(**given)])
+    with service.store.writing():
+        service.store.set("reads", "the same format, an earlier fold")
+    again = Service(service.store, lambda: START, Dice("again"))
+    assert [row.code for row in again.store.set_aside()] == [code] * 3
+    assert again.store.defects() == ()
 
 
 def test_what_another_version_folded_is_folded_anew_when_the_backlog_is_opened(tmp_path: Path, phone: Phone) -> None:
