@@ -27,6 +27,8 @@ def exchange(url: str, backlog_path: Path, code: str | None, fingerprint: str | 
         peer = _paired(service, peers, address, code, fingerprint)
         done = Exchange(service, peer, _progress).run()
     print_line(_told(done))
+    for trouble in done.trouble:
+        say(trouble)
 
 
 def _paired(service: Service, peers: Peers, url: str, code: str | None, fingerprint: str | None) -> Peer:

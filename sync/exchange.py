@@ -10,7 +10,7 @@ import os
 import ssl
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -40,10 +40,11 @@ class Peer:
 
 @dataclass(frozen=True)
 class Exchanged:
-    """What went each way; entries, lines set aside, editions, photos."""
+    """What went each way; entries, lines set aside, editions, photos. `trouble`: photos that could not go over."""
 
     got: tuple[int, int, int, int]
     gave: tuple[int, int, int, int]
+    trouble: tuple[str, ...] = ()
 
 
 class Peers:
@@ -121,6 +122,7 @@ class Exchange:
     service: Service
     peer: Peer
     tell: Callable[[str, int, int], None]
+    trouble: list[str] = field(default_factory=list)
 
     def run(self) -> Exchanged:
         """Raises DoorError where the other cannot be reached, refuses, or is of another fleet."""
@@ -130,8 +132,9 @@ class Exchange:
             theirs = self._inventory()
             ours = inventory(self.service.store)
             got = self._get(theirs, ours)
-            gave = self._give(theirs, ours)
-        return Exchanged(got, gave)
+            gave = self._give(theirs, ours)  # before any photo: what people wrote comes first, both ways
+            photos = self._get_photos(theirs, ours), self._give_photos(theirs, ours)
+        return Exchanged((*got, photos[0]), (*gave, photos[1]), tuple(self.trouble))
 
     def _refuse_foreign(self) -> None:
         hello = _read(self._http.get("/door/hello"), Hello, self.peer.url)
@@ -150,17 +153,12 @@ class Exchange:
 
     # --- this way
 
-    def _get(self, theirs: Inventory, ours: Inventory) -> tuple[int, int, int, int]:
+    def _get(self, theirs: Inventory, ours: Inventory) -> tuple[int, int, int]:
         editions = _without(theirs.editions, ours.editions)
         for edition in editions:
             self._get_edition(edition)
         entries, aside = self._get_lines(_new_ids(theirs, ours), _without(theirs.aside, ours.aside))
-        gone = self.service.store.gone_photos()
-        photos = [sha for sha in _without(theirs.photos, ours.photos) if sha not in gone]
-        for done, sha in enumerate(photos):
-            self.tell("photos here", done, len(photos))
-            self._get_photo(sha)
-        return entries, aside, len(editions), len(photos)
+        return entries, aside, len(editions)
 
     def _get_edition(self, fingerprint: str) -> None:
         body = _good(self._http.get(f"/door/editions/{fingerprint}"), self.peer.url).content
@@ -179,26 +177,47 @@ class Exchange:
             entries, aside = entries + receipt.entries, aside + receipt.aside
         return entries, aside
 
+    def _get_photos(self, theirs: Inventory, ours: Inventory) -> int:
+        gone = self.service.store.gone_photos()
+        photos = [sha for sha in _without(theirs.photos, ours.photos) if sha not in gone]
+        for done, sha in enumerate(photos):
+            self.tell("photos here", done, len(photos))
+            self._get_photo(sha)
+        return len(photos)
+
     def _get_photo(self, sha256: str) -> None:
-        data = _good(self._http.get(f"/door/photos/{sha256}"), self.peer.url).content
-        if hashlib.sha256(data).hexdigest() != sha256:
-            raise DoorError(f"{self.peer.url}: the photo {sha256[:12]}… came damaged; exchange again")
-        self.service.put_photo(sha256, data)
+        answer = self._http.get(f"/door/photos/{sha256}")
+        if answer.status_code == 404:
+            self.trouble.append(f"the photo {sha256[:12]}… is no more at the other PC")
+            return
+        data = _good(answer, self.peer.url).content
+        if hashlib.sha256(data).hexdigest() == sha256:
+            self.service.put_photo(sha256, data)
+        else:
+            self.trouble.append(
+                f"the photo {sha256[:12]}… is damaged at the other PC; `driptray verify` there says more"
+            )
 
     # --- that way
 
-    def _give(self, theirs: Inventory, ours: Inventory) -> tuple[int, int, int, int]:
+    def _give(self, theirs: Inventory, ours: Inventory) -> tuple[int, int, int]:
         editions = _without(ours.editions, theirs.editions)
         for edition in editions:
             body = self.service.store.edition_bytes(edition)
             _good(self._http.put(f"/door/editions/{edition}", content=body), self.peer.url)
         entries, aside = self._give_lines(_new_ids(ours, theirs), _without(ours.aside, theirs.aside))
+        return entries, aside, len(editions)
+
+    def _give_photos(self, theirs: Inventory, ours: Inventory) -> int:
+        store = self.service.store
         photos = self._lacking_there(_without(ours.photos, theirs.photos))
         for done, sha in enumerate(photos):
             self.tell("photos there", done, len(photos))
-            data = self.service.store.photo_path(sha).read_bytes()
-            _good(self._http.put(f"/door/photos/{sha}", content=data), self.peer.url)
-        return entries, aside, len(editions), len(photos)
+            if store.photo_is_whole(sha):
+                _good(self._http.put(f"/door/photos/{sha}", content=store.photo_path(sha).read_bytes()), self.peer.url)
+            else:
+                self.trouble.append(f"the photo {sha[:12]}… is damaged here; `driptray verify` says more")
+        return len(photos)
 
     def _give_lines(self, ids: Sequence[str], hashes: Sequence[str]) -> tuple[int, int]:
         asked = [Fetch(part, []) for part in in_parts(ids, AT_ONCE)]
@@ -213,7 +232,7 @@ class Exchange:
 
     def _lacking_there(self, photos: Sequence[str]) -> list[str]:
         """Those that the other still has, and that were not taken out by what this exchange brought."""
-        here = {photo.sha256 for photo in self.service.store.photos()}
+        here = set(self.service.store.held_photos())
         return [sha for sha in photos if sha in here]
 
 

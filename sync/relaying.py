@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from sync.entries import DESK_KINDS, Bare, Id, Redact, Sha256
+from sync.entries import DESK_KINDS, Bare, Id, Redact, Sha256, read_bare
 from sync.intake import Aside, Taken, Terms
 from sync.intake_line import Fault, entry_of
 
@@ -88,11 +88,12 @@ def read_parcel(parcel: Parcel, redacted: Iterable[str]) -> Read:
         elif _digest(raw) != one.hash and entry.id not in gone:
             why = "its bytes are not those it was handed on as"
             found.aside.append(Aside(0, raw, _digest(raw), "hash", why, entry.id, entry.device, entry.seq))
+        elif one.trusted:
+            found.trusted.append(Taken(raw, bytes.fromhex(one.hash), entry))
         else:
-            kind = entry.kind if isinstance(entry, Bare) else entry.__struct_config__.tag
-            (found.trusted if one.trusted or kind in DESK_KINDS else found.untrusted).append(
-                Taken(raw, bytes.fromhex(one.hash), entry)
-            )
+            # A desk's kind from a device that was none is kept as it is there: in the log, and counting for nothing.
+            desk_kind = not isinstance(entry, Bare) and entry.__struct_config__.tag in DESK_KINDS
+            found.untrusted.append(Taken(raw, bytes.fromhex(one.hash), read_bare(raw) if desk_kind else entry))
     return found
 
 

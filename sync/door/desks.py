@@ -57,11 +57,11 @@ async def _edition(request: Request, row: TokenRow) -> Response:  # noqa: ARG001
 async def _photo_out(request: Request, row: TokenRow) -> Response:  # noqa: ARG001 as above
     door = door_of(request)
     sha256 = request.path_params["sha256"]
-    known = await door.threads.read(lambda: door.service.store.photo(sha256))
+    store = door.service.store
+    known = await door.threads.read(lambda: store.photo(sha256) if store.has_photo(sha256) else None)
     if known is None:
         raise Refused(404, f"the photo {sha256[:12]}… is not here")
-    path = await door.threads.read(lambda: door.service.store.photo_path(sha256))
-    return FileResponse(path, media_type=known.type)
+    return FileResponse(await door.threads.read(lambda: store.photo_path(sha256)), media_type=known.type)
 
 
 DESK_ROUTES = [
@@ -80,7 +80,7 @@ def inventory(store: Store) -> Inventory:
             store.relay_items(),
             store.aside_hashes(),
             list(store.editions()),
-            [photo.sha256 for photo in store.photos()],
+            store.held_photos(),
         )
 
 

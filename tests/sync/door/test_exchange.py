@@ -1,6 +1,7 @@
 """Two workshop PCs: after an exchange both hold the same, and export the same bytes."""
 
 import contextlib
+import hashlib
 import io
 import json
 from collections.abc import Iterator
@@ -122,6 +123,46 @@ def test_photos_come_with_their_bytes(sheds: tuple[RunningDoor, RunningDoor]) ->
         (sha,) = phone.photos
         assert store.photo_path(sha).read_bytes() == phone.photos[sha]
         assert verify(store).pictures == ()
+
+
+def test_a_photo_that_is_lost_or_damaged_holds_nothing_else_back(sheds: tuple[RunningDoor, RunningDoor]) -> None:
+    one, two = sheds
+    theirs, ours = Phone.paired(two, "d-theirs"), Phone.paired(one, "d-ours")
+    for phone, colours in ((theirs, (1, 2)), (ours, (3, 4))):
+        phone.walk(2, [picture(number) for number in colours])
+        phone.sync()
+    with two.store() as store:
+        rotten, gone = sorted(theirs.photos)
+        store.photo_path(rotten).write_bytes(b"rotten")
+        store.photo_path(gone).unlink()
+    with one.store() as store:
+        bad, good = sorted(ours.photos)
+        store.photo_path(bad).write_bytes(b"rotten")
+    done = exchange(one, two)
+    assert len(done.trouble) == 2
+    assert log_of(one) == log_of(two)
+    with one.store() as here, two.store() as there:
+        assert not here.has_photo(rotten)
+        assert there.photo_is_whole(good)
+        assert not there.has_photo(bad)
+
+
+def test_a_desks_kind_from_no_desk_stays_uncounted_at_both(sheds: tuple[RunningDoor, RunningDoor]) -> None:
+    """A version that did not know the kind kept it from a phone; handed on, it is still not a desk's."""
+    one, two = sheds
+    phone = Phone.paired(two, "d-odd")
+    phone.write("from-later", vehicle="otter")
+    phone.sync()
+    with two.store() as store, store.writing() as connection:
+        (row,) = store.entry(json.loads(phone.lines[0])["id"])
+        line = row.body.replace("from-later", "tag").replace('"vehicle"', '"tag":"jack","on":true,"vehicle"')
+        digest = hashlib.sha256(line.encode()).digest()
+        connection.execute("UPDATE entries SET kind = 'tag', body = ?, hash = ? WHERE id = ?", (line, digest, row.id))
+    exchange(one, two)
+    assert log_of(one) == log_of(two)
+    with one.store() as store:
+        assert store.tags() == ()
+        assert exchange(one, two).got == (0, 0, 0, 0)
 
 
 def test_what_was_taken_out_at_one_is_gone_at_both(sheds: tuple[RunningDoor, RunningDoor]) -> None:
