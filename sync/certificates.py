@@ -44,11 +44,13 @@ class Served:
 def local_certificate(folder: Path, names: Iterable[str], addresses: Iterable[str], now: datetime) -> Served:
     """The door's certificate under the local authority in `folder`, made or renewed where that is due.
 
-    Raises DoorError where the files are damaged, or where this PC's clock stands before they were made.
+    Names that the authority may not speak for are left out: phones would refuse them. Raises DoorError where the files
+    are damaged, or where this PC's clock stands before they were made.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    hosts = (*sorted(set(names)), *sorted(set(addresses)))
-    ca_key, ca = _authority(folder, hosts, now)
+    wanted = (*sorted(set(names)), *sorted(set(addresses)))
+    ca_key, ca = _authority(folder, wanted, now)
+    hosts = tuple(host for host in wanted if _may_speak_for(ca, host))
     renewed = not _still_good(folder / "door.pem", ca, hosts, now)
     if renewed:
         key = ec.generate_private_key(ec.SECP256R1())
@@ -138,6 +140,17 @@ def _new_authority(key: ec.EllipticCurvePrivateKey, hosts: tuple[str, ...], now:
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
         .sign(key, hashes.SHA256())
     )
+
+
+def _may_speak_for(ca: x509.Certificate, host: str) -> bool:
+    """Whether a host is within the authority's own name constraints."""
+    may = ca.extensions.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
+    try:
+        address = ipaddress.ip_address(host)
+    except ValueError:
+        names = [tree.value for tree in may if isinstance(tree, x509.DNSName)]
+        return any(host == name or host.endswith(f".{name}") for name in names)
+    return any(address in ipaddress.ip_network(tree.value) for tree in may if isinstance(tree, x509.IPAddress))
 
 
 def _leaf(

@@ -200,7 +200,13 @@ class Open:
             return served, tuple(dict.fromkeys([*([wanted.name] if wanted.name else []), *names]))
         names = tuple(dict.fromkeys([*([wanted.name] if wanted.name else []), *there.names, *there.addresses]))
         hosts = [name for name in names if name not in there.addresses]
-        return local_certificate(self.folder, hosts, there.addresses, self.now()), names
+        served = local_certificate(self.folder, hosts, there.addresses, self.now())
+        if wanted.name and wanted.name not in names_in(served.certificate):
+            raise DoorError(
+                f"{wanted.name}: the workshop's own authority speaks for private names alone; give one that ends in "
+                ".local or .home.arpa with --name, or that name's own certificate with --cert and --key"
+            )
+        return served, names
 
     @property
     def folder(self) -> Path:

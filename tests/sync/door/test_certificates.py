@@ -77,6 +77,13 @@ def test_the_authority_cannot_vouch_for_a_public_name(tmp_path: Path) -> None:
     assert names == {"local", "lan", "home.arpa", "internal", "localhost"}
 
 
+def test_a_name_that_the_authority_may_not_speak_for_is_not_in_the_certificate(tmp_path: Path) -> None:
+    served = made(tmp_path, names=("shed.local", "shed.example.org"))
+    assert leaf(served).extensions.get_extension_for_class(x509.SubjectAlternativeName).value.get_values_for_type(
+        x509.DNSName
+    ) == ["shed.local"]
+
+
 def test_an_ended_certificate_of_ones_own_is_refused_with_its_date(tmp_path: Path) -> None:
     served = made(tmp_path)
     with pytest.raises(DoorError, match="ended on 2027-11-19"):

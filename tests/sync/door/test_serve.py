@@ -128,6 +128,12 @@ def test_a_certificate_without_its_key_is_a_usage_mistake(tmp_path: Path, capsys
     assert "go together" in capsys.readouterr().err
 
 
+def test_a_public_name_without_its_own_certificate_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert "private names alone" in refusal(capsys, tmp_path, "--name", "shed.example.org")
+
+
 def test_a_damaged_key_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     options = own(tmp_path / "own", by_the_clock())
     Path(str(options[3])).write_text("no key")
