@@ -25,7 +25,7 @@ def desk(tmp_path: Path) -> Iterator[tuple[Service, str]]:
 @pytest.fixture
 def page(browser: Browser, desk: tuple[Service, str]) -> Iterator[Page]:
     context = browser.new_context(viewport=WIDE, locale="en-GB", accept_downloads=True)  # type: ignore[arg-type]
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(60_000)
     page = context.new_page()
     page.goto(desk[1])
     yield page
@@ -146,7 +146,7 @@ def test_a_whole_saturday(page: Page, desk: tuple[Service, str], tmp_path: Path)
 
 def test_the_desk_works_without_script(browser: Browser, desk: tuple[Service, str]) -> None:
     context = browser.new_context(viewport=WIDE, java_script_enabled=False)  # type: ignore[arg-type]
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(60_000)
     page = context.new_page()
     page.goto(desk[1])
     sit(page, "MF")

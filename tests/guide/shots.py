@@ -51,7 +51,7 @@ def at_the_desk(browser: Browser, stage: Stage) -> Iterator[Shot]:
 
     main = page.get_by_role("main")
     page.goto(f"{stage.desk}/")
-    yield Shot("desk-today", page, (page.get_by_role("heading", name="Must not move"),))
+    yield Shot("desk-today", page, (page.get_by_role("heading", name="What came in"),))
     page.goto(f"{stage.desk}/backlog")
     yield Shot("desk-backlog", page, (page.get_by_role("table"),), of=main, tall=900)
 

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import httpx
 import pytest
+from click.testing import CliRunner
 
+from sync.commands_serve import serve
 from sync.desk.password import Password
+from sync.errors import DeskError
 from sync.serve import Wanted
 from tests.sync.door.doors import RunningDoor
 
@@ -56,3 +59,28 @@ def test_on_this_pc_the_desk_needs_no_password_still(door: RunningDoor) -> None:
 
 def test_by_default_nothing_but_this_pc_gets_the_desk(tmp_path: Path) -> None:
     assert Wanted(tmp_path, tmp_path / "b.db").desk_password is None
+
+
+def asked(folder: Path, *options: str) -> str:
+    """What the command says before it opens anything."""
+    done = CliRunner().invoke(serve, [str(folder / "fleet"), "--backlog", str(folder / "b.db"), *options])
+    return str(done.exception) if isinstance(done.exception, DeskError) else done.output
+
+
+def test_the_command_asks_for_a_password_that_is_kept_nowhere_yet(tmp_path: Path) -> None:
+    assert "no password for the desk is kept yet" in asked(tmp_path, "--desk-lan")
+
+
+def test_the_command_keeps_the_hash_of_a_files_password(tmp_path: Path) -> None:
+    (tmp_path / "password.txt").write_text(f"{RIGHT}\n", "utf-8")
+    asked(tmp_path, "--desk-lan", "--desk-password-file", str(tmp_path / "password.txt"))
+    kept = Password.kept(tmp_path / "b-door/desk-password.json")
+    assert kept is not None
+    assert kept.fits(RIGHT)
+
+
+def test_the_command_refuses_a_password_without_its_use_and_a_short_one(tmp_path: Path) -> None:
+    (tmp_path / "short.txt").write_text("short\n", "utf-8")
+    file = ("--desk-password-file", str(tmp_path / "short.txt"))
+    assert "--desk-password-file is for --desk-lan" in asked(tmp_path, *file)
+    assert "at least 12 are needed" in asked(tmp_path, "--desk-lan", *file)
