@@ -20,7 +20,7 @@ from tests.guide.stage import stage
 
 #: Tones a picture keeps: flat screens lose nothing by it, and packed without loss their letters stay sharp. The
 #: phone's pictures go over the air with the app.
-TONES = {"phone": 8, "desk": 64}
+TONES = {"phone": 12, "desk": 64}
 
 
 def main(out: Path) -> int:
