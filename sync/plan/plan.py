@@ -6,6 +6,7 @@ from datetime import date
 from functools import cached_property, lru_cache
 from threading import Lock
 
+from sync.errors import PlanError
 from sync.plan.access import Access
 from sync.plan.barriers import Barrier, barriers
 from sync.plan.bundles import Bundle, bundles
@@ -17,6 +18,10 @@ from sync.plan.openings import Openings
 from sync.plan.problem import Problem
 from sync.plan.schedule import EFFORT, Schedule, schedule
 from sync.plan.sessions import Calendar
+
+
+#: Beyond so many open pieces of work nobody would wait for the plan.
+PLANNED_MOST = 2000
 
 
 @dataclass(frozen=True)
@@ -65,7 +70,12 @@ class Plan:
 
 
 def make_plan(problem: Problem, limit: Limit = EFFORT) -> Plan:
-    """Plan a problem. Raises PlanError where OR-Tools is missing or the workshop never opens."""
+    """Plan a problem. Raises PlanError where OR-Tools is missing, the workshop never opens, or too much is open."""
+    if len(problem.work) > PLANNED_MOST:
+        raise PlanError(
+            f"{len(problem.work)} pieces of work are open, and the plan takes up to {PLANNED_MOST}: close what is done, "
+            "and say of vehicles that are away that they are"
+        )
     access = Access(problem)
     calendar = Calendar(problem.workshop, problem.as_of)
     made, openings = bundles(access, calendar)

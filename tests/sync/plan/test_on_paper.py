@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from sync.errors import PlanError
 from sync.plan import cp, on_paper, plan
 from sync.plan.on_paper import OnPaper
 from sync.plan.problem import Item, Part, Problem, Task, Wait
@@ -153,3 +154,9 @@ def test_a_plan_is_made_once_and_kept() -> None:
     first = plan.plan_of(asked, SMALL)
     assert plan.plan_of(problem(LEAK, item("rattle")), SMALL) is first
     assert plan.plan_of(problem(LEAK), SMALL) is not first
+
+
+def test_more_open_work_than_anybody_would_wait_for_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plan, "PLANNED_MOST", 1)
+    with pytest.raises(PlanError, match="2 pieces of work are open, and the plan takes up to 1: close what is done"):
+        plan.make_plan(problem(HINGE, LEAK), SMALL)
