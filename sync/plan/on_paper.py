@@ -17,13 +17,12 @@ from sync.plan.access import Access
 from sync.plan.cp import Limit
 from sync.plan.day import Stint, day_list, why_now
 from sync.plan.network import Activity
+from sync.plan.plan import PLANNED_MOST as PLANNED_MOST
 from sync.plan.plan import Plan, plan_of
 from sync.plan.problem import GRAVITY, Item, Part, PartIs, Problem, Step, Task
 from sync.plan.schedule import QUICK
 from sync.plan.words import clock_words, listed
 
-#: Beyond so many open pieces of work a paper does not wait for the plan.
-PLANNED_MOST = 2000
 STATES = get_args(PartIs)
 
 

@@ -19,7 +19,6 @@ from sync.plan.problem import Problem
 from sync.plan.schedule import EFFORT, Schedule, schedule
 from sync.plan.sessions import Calendar
 
-
 #: Beyond so many open pieces of work nobody would wait for the plan.
 PLANNED_MOST = 2000
 
@@ -73,8 +72,8 @@ def make_plan(problem: Problem, limit: Limit = EFFORT) -> Plan:
     """Plan a problem. Raises PlanError where OR-Tools is missing, the workshop never opens, or too much is open."""
     if len(problem.work) > PLANNED_MOST:
         raise PlanError(
-            f"{len(problem.work)} pieces of work are open, and the plan takes up to {PLANNED_MOST}: close what is done, "
-            "and say of vehicles that are away that they are"
+            f"{len(problem.work)} pieces of work are open, and the plan takes up to {PLANNED_MOST}: "
+            "close what is done, and say of vehicles that are away that they are"
         )
     access = Access(problem)
     calendar = Calendar(problem.workshop, problem.as_of)
