@@ -3,7 +3,8 @@
 from datetime import date
 
 from sync.plan.gather import gather
-from sync.plan.on_paper import PLANNED_MOST, OnPaper, on_paper, too_much
+from sync.plan.on_paper import OnPaper, on_paper, too_much
+from sync.plan.plan import PLANNED_MOST
 from sync.state import Defect, State
 from sync.store import Store
 

@@ -17,8 +17,7 @@ from sync.plan.access import Access
 from sync.plan.cp import Limit
 from sync.plan.day import Stint, day_list, why_now
 from sync.plan.network import Activity
-from sync.plan.plan import PLANNED_MOST as PLANNED_MOST
-from sync.plan.plan import Plan, plan_of
+from sync.plan.plan import PLANNED_MOST, Plan, plan_of
 from sync.plan.problem import GRAVITY, Item, Part, PartIs, Problem, Step, Task
 from sync.plan.schedule import QUICK
 from sync.plan.words import clock_words, listed
