@@ -32,6 +32,7 @@ class Case:
     `number[i]`: the episode that a statement belongs to, 0 for none; `episodes`: the mask of each. `closing`: mask of
     those that close what they knew. `outweighed`: mask of those that would have closed it, had they known how grave it
     was. `idle`: mask of those without effect: settlements that lower without authority. `closed`: presents closed.
+    `newer`: mask of those that make older what they knew.
     """
 
     said: list[Statement]
@@ -44,13 +45,13 @@ class Case:
     outweighed: int = 0
     idle: int = 0
     closed: int = 0
+    newer: int = 0
     _order: list[int] = field(default_factory=list)
     _says: dict[str, int] = field(default_factory=dict)
     _past: list[int] = field(default_factory=list)
     _known_by: list[int] = field(default_factory=list)
     _as_grave: dict[Severity, int] = field(default_factory=dict)
     _words: int = 0
-    _newer: int = 0
 
     def __post_init__(self) -> None:
         self._order = order(self.knew)
@@ -65,17 +66,12 @@ class Case:
             self.outweighed |= more
             self._weigh_all()
         self.closed = self._shut(-1)
-        self._newer = self.mask(FINDINGS | {"settled", "unsettled"}) | self.closing
+        self.newer = self.mask(FINDINGS | {"settled", "unsettled"}) | self.closing
 
     @property
     def shutting(self) -> int:
         """Those that close, or mean to: to be compared with what they did not know."""
         return (self.closing | self.outweighed) & ~self.idle
-
-    @property
-    def newer(self) -> int:
-        """What, said by who knew of something, makes that one the older."""
-        return self._newer
 
     def mask(self, says: Iterable[str]) -> int:
         """Those that say one of these and have effect."""
@@ -124,16 +120,16 @@ class Case:
 
     def _weigh(self, i: int, absent: int) -> None:
         says, down = self.said[i].says, self.knew[i] & ~self.idle
-        if not absent >> i & 1:
-            self._name_severity(i, down)
         episode = self._latest(down & ~absent)
         shut = self._latest(down & self.closing)
         if says in ("present", "put right"):
             self._belongs(i, max(episode, shut + 1))
+            self._name_severity(i, down)
             if says == "put right":
                 self._close(i, self._with_past(down) | 1 << i)
         elif not absent >> i & 1:
             self._belongs(i, max(episode, shut, 1))
+            self._name_severity(i, down)
             if says == "settled" and self._lowering(i, down):
                 self._dismiss(i)
         elif episode:
@@ -142,8 +138,9 @@ class Case:
                 self._dismiss(i)
 
     def _name_severity(self, i: int, down: int) -> None:
+        """Who names none means what they knew of the episode; who knew of none, the fault's own."""
         severity = self.said[i].severity
-        if severity is None and self.in_force(self._with_past(down)) is None:
+        if severity is None and self.in_force(self.episodes[self.number[i]] & self._with_past(down)) is None:
             severity = self.powers.usual
         if severity is not None:
             self.severity[i] = severity

@@ -71,8 +71,7 @@ class Context:
     written_pairs: dict[str, dict[str, Pair]] = field(
         default_factory=dict
     )  # by vehicle: what the store has, its keeper's
-    #: The highest seq of each device that anybody claims to have known before the newest `take`.
-    claimed: dict[str, int] = field(default_factory=dict)
+    claimed: dict[str, int] = field(default_factory=dict)  # device -> highest seq known to any before the newest `take`
     _claims: dict[str, int] = field(default_factory=dict)
     _views: dict[tuple[str, str], WalkView] = field(default_factory=dict)
     _placed: dict[tuple[str, bool], fields.Said | None] = field(default_factory=dict)
@@ -200,7 +199,7 @@ class Context:
         wanted = dict.fromkeys(ids)
         wanted.update(dict.fromkeys(job for entry in list(wanted) for job in sorted(self.job_of.get(entry, ()))))
         found = (logged for entry in wanted for logged in self.about.get(entry, ()))
-        return [logged for logged in found if isinstance(logged.entry, Work) and not self.is_void(logged)]
+        return [self._left(logged) for logged in found if isinstance(logged.entry, Work) and not self.is_void(logged)]
 
     def walk_view(self, walk: str | None, device: str) -> WalkView:
         """What one of this device's walks gives its findings; nothing, until the walk arrives."""
@@ -248,6 +247,9 @@ class Context:
         by = self.redacts.get(entry.id) if self.redacts else None
         return redacted(entry, by) if by else entry
 
+    def _left(self, logged: Logged) -> Logged:
+        return Logged(self.content(logged.entry), logged.hash) if self.redacts else logged
+
     def lead(self, entry: Entry) -> bool:
         """Whether its writer is a lead by the entry's own edition."""
         return self.is_lead(entry.edition, entry.by)
@@ -260,6 +262,7 @@ class Context:
 
     def desk(self, logged: Logged, value: object = None) -> fields.Said:
         """An entry as something said, with what its writer knew."""
+        logged = self._left(logged)
         entry = logged.entry
         knows: dict[str, int] = getattr(entry, "knows", {})
         about = (entry.about,) if isinstance(entry, Ruling | Work) else ()

@@ -73,11 +73,12 @@ def matter(place: Place, known_place: Known, spoken: Spoken, context: Context) -
 
 
 def _through_placing(said: Sequence[Statement], knew: list[int], context: Context) -> list[int]:
-    """Who knew of a finding before a ruling placed it here did not know it as a sighting of this fault."""
+    """Who knew of a finding before a ruling placed it here did not know it as a sighting of this fault; unless they
+    speak of that very one."""
     for j, placed in enumerate(said):
         if placed.via is not None:
             for i, other in enumerate(said):
-                if not claims(other, placed.via, context.cloned):
+                if placed.entry not in other.names and not claims(other, placed.via, context.cloned):
                     knew[i] &= ~(1 << j)
     return knew
 

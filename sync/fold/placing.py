@@ -81,14 +81,17 @@ def known_fault(place: Place, fault: str, known: Known, editions: Editions, own:
 def decided(said: Sequence[tuple[Said, int, bool]], knew: Callable[[Said, Said], bool]) -> Said | None:
     """What stands of placings, each with the gravity of the floor it brings, and whether a lead said it.
 
-    One takes another's stead by who knew that one, and not to lower it, but for a lead. Of those left that disagree
-    the one with the gravest floor stands; without a floor, none.
+    One takes another's stead by who knew that one; but what a lead said only a lead's, and none but a lead's to lower
+    it. Of those left a lead's counts before others; where they disagree the one with the gravest floor stands, and
+    without a floor none.
     """
-    left = [
-        (-floor, canonical(one.logged), one)
-        for one, floor, _ in said
-        if not any((rise >= floor or lead) and knew(other, one) for other, rise, lead in said)
+    tops = [
+        one
+        for one in said
+        if not any((lead or (rise >= one[1] and not one[2])) and knew(other, one[0]) for other, rise, lead in said)
     ]
+    by_leads = [one for one in tops if one[2]]
+    left = [(-floor, canonical(one.logged), one) for one, floor, _ in by_leads or tops]
     if not left:
         return None
     gravest_floor, _, stands = min(left, key=lambda top: top[:2])

@@ -100,7 +100,7 @@ def _driven_again(report: Report, vehicle: str, context: Context) -> str:
     if not conditions:
         return ""
     for logged in context.runs.get(vehicle, ()):
-        run = logged.entry
+        run = context.content(logged.entry)
         if isinstance(run, Run) and plain(run.conditions or "") == conditions and not context.is_void(logged):
             knew = run.seq > report.seq if run.device == report.device else False
             if knew or report.seq <= run.knows.get(report.device, 0):

@@ -176,7 +176,9 @@ class Matter:
         for ring in list(networkx.strongly_connected_components(graph)):
             graph.remove_edges_from([(a, b) for a in ring for b in ring if graph.has_edge(a, b)])
         placed = [(a, b) for a, b in graph.edges if b.via is not None]
-        graph.remove_edges_from([e for e in placed if not self.log.claims(e[0].body, e[1].via, e[0].knows, e[0].names)])
+        for a, b in placed:
+            if b.id not in a.names and not self.log.claims(a.body, b.via, a.knows, a.names):
+                graph.remove_edge(a, b)
         return graph
 
     def knew(self, a: Said, b: Said) -> bool:
@@ -228,20 +230,20 @@ class Matter:
             s.severity = s.claimed
             down = {d for d in self.graph.successors(s) if d not in idle}
             past = {d for d in networkx.descendants(self.graph, s) if d not in idle and self.reaches(down, d)}
-            if s.severity is None and not s.absent and self.in_force(past) is None:
-                s.severity = self.usual
             seen = max((number[d] for d in down if not d.absent), default=0)
             shut = max((number[d] for d in down if d in closing), default=0)
+            if not s.absent:
+                number[s] = max(seen, shut + 1) if s.there and s.finding else max(seen, shut, 1)
+                mine = {d for d in past if number[d] == number[s]}
+                if s.severity is None and self.in_force(mine) is None:
+                    s.severity = self.usual
             if s.there and s.finding:
-                number[s] = max(seen, shut + 1)
                 if s.says == "put right" and self.light(past | {s}, number[s], number, closing):
                     closing.add(s)
             elif not s.absent:
-                number[s] = max(seen, shut, 1)
-                if s.settled and s.claimed and not s.lead:
-                    mine = {d for d in past if number[d] == number[s]}
-                    if GRAVITY[self.heavier(s.claimed)] < GRAVITY[self.in_force(mine)]:
-                        idle.add(s)
+                lower = GRAVITY[self.heavier(s.claimed)] < GRAVITY[self.in_force(mine)]
+                if s.settled and s.claimed and not s.lead and lower:
+                    idle.add(s)
             else:
                 number[s] = seen
                 if seen and (self.entitled(s) or self.light(past, seen, number, closing)):

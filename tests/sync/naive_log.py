@@ -137,6 +137,7 @@ class Log:
             said = [b for b in self.kind("ruling") if b["about"] == name and "placed" in b["set"]]
             said = [b for b in said if body.get("check") is None or self.lead(b)]
             heads = [b for b in said if not any(self.knew_body(o, b) and self.may_replace(o, b) for o in said)]
+            heads = [b for b in heads if self.lead(b)] or heads
             worst = max((self.floor(b) for b in heads), default=0)
             if worst:
                 heads = [b for b in heads if self.floor(b) == worst]
@@ -146,7 +147,7 @@ class Log:
         return None
 
     def may_replace(self, later: dict[str, Any], earlier: dict[str, Any]) -> bool:
-        return self.lead(later) or self.floor(later) >= self.floor(earlier)
+        return self.lead(later) or (self.floor(later) >= self.floor(earlier) and not self.lead(earlier))
 
     def floor(self, ruling: dict[str, Any]) -> int:
         """The gravity of the published rule over where it places something."""

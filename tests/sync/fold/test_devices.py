@@ -1,9 +1,11 @@
 """Clones, clocks, adoption, redaction, walks: what concerns devices and the log itself."""
 
+import msgspec
 import pytest
 
 from builder.fleet import Fault
 from sync.fold.clones import find_clones
+from sync.fold.redacting import redacted_body
 from tests.sync.fold.shed import (
     DAY,
     LAMP,
@@ -189,6 +191,38 @@ class TestRedaction:
         report = rm.report("Harry says it pulls")
         desk.say("redact", entry=report, fields=["symptom"], reason="his wish")
         assert folded(rm, desk).reports[0].symptom == "(redacted)"
+
+    def test_a_run_without_its_words_answers_no_report(self, rm, desk):
+        rm.report("pulls to the left", "hot")
+        run = rm.write("run", vehicle="badger", day=DAY, conditions="hot")
+        assert folded(rm, desk).reports[0].explained == "driven again"
+        desk.learn(rm).redact(run, "conditions")
+        assert folded(rm, desk).reports[0].explained == ""
+
+    def test_no_side_of_a_dispute_keeps_the_words(self, rm, desk):
+        other = Desk("desk-2", "TW").learn(rm)
+        opening = rm.walk().defect("sag", "slack", "major")
+        work = desk.learn(rm).work(opening, "mended", note="Harry did it")
+        other.learn(rm).work(opening, "in hand")
+        desk.redact(work, "note")
+        assert "Harry" not in repr(folded(rm, desk, other))
+
+    def test_what_is_left_of_its_line_is_the_same_but_for_what_was_taken(self, rm, desk):
+        photo, left = "ab" * 32, "cd" * 32
+        opening = rm.walk().defect("sag", "slack", "major", note="ask Harry", photos=[photo, left])
+        desk.redact(opening, "note", "by", "severity", "how", photos=(photo,))
+        found, redact = (one.entry for one in logged(rm, desk) if one.entry.id in (opening, desk.ids[-1]))
+        body = {**msgspec.to_builtins(found), "unknown": "kept"}
+        after = redacted_body(body, found, redact)
+        assert {name for name in body if body[name] != after.get(name)} == {"note", "by", "photos"}
+        assert (after["by"], after["photos"], "note" in after) == ("(redacted)", [left], False)
+
+    def test_below_a_ruling_the_signature_stays_in_its_line(self, rm, desk):
+        opening = rm.walk().defect("sag", "slack", "major")
+        closed = desk.learn(rm).rule(opening, closed={"reason": "adjusted"})
+        desk.redact(closed, "by")
+        ruling, redact = (one.entry for one in logged(desk))
+        assert redacted_body(msgspec.to_builtins(ruling), ruling, redact)["by"] == "RM"
 
 
 class TestWalks:

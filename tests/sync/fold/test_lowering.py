@@ -304,6 +304,14 @@ def test_a_look_at_what_came_back_closes_nothing_while_a_graver_one_is_open_from
     assert (found.severity, found.status, len(found.sightings)) == ("dangerous", "to confirm", 3)
 
 
+def test_seen_again_without_a_severity_after_it_was_closed_it_is_the_faults_own_and_nobody_settles_it_milder(rm, desk):
+    opening = rm.walk().defect("sag", "slack", "advisory")
+    rm.walk("cold", LATER).sound("sag")
+    rm.walk("cold", LATEST).verdict("same", "sag", opening)
+    desk.learn(rm).settle("sag", "slack", by="TW", result="defect", severity="minor")
+    assert only(open_defects(folded(rm, desk))).severity == "major"
+
+
 def test_without_a_published_rule_there_is_no_floor():
     assert gravest() is None
 

@@ -104,7 +104,7 @@ def test_only_a_lead_moves_what_was_found_at_a_check(rm, desk):
 def test_placings_in_dispute_leave_it_where_it_was(rm, desk):
     other = Desk("desk-2", "TW")
     opening = rm.walk().something_else("track hangs down")
-    desk.learn(rm).rule(opening, placed={"check": "left-track/sag"})
+    desk.learn(rm).rule(opening, by="LB", placed={"check": "left-track/sag"})
     other.learn(rm).rule(opening, placed={"check": "left-track/tyre", "spot": "1"})
     state = folded(rm, desk, other)
     assert only(state.defects).placing == "something else"
@@ -133,6 +133,25 @@ def test_what_stands_of_placings_in_dispute_is_said(rm, desk):
     other.learn(rm).rule(opening, placed=None)
     found = conflict(folded(rm, desk, other))
     assert (found.field, found.stands, "counts as not said" in found.why) == ("placed", placed, False)
+
+
+@pytest.mark.parametrize("knows", [True, False])
+def test_nobody_but_a_lead_undoes_a_leads_placing(rm, desk, knows):
+    opening = rm.walk().something_else("track hangs down")
+    desk.learn(rm).rule(opening, placed={"check": "left-track/sag"})
+    other = Desk("desk-2", "TW").learn(rm)
+    if knows:
+        other.learn(desk)
+    other.rule(opening, placed={"check": "left-track/sag", "fault": "slack"})
+    found = only(folded(rm, desk, other).defects)
+    assert (found.check, found.fault_name) == ("left-track/sag", "track hangs down")
+
+
+def test_a_closing_of_that_very_one_closes_it_wherever_it_is_placed_later(rm, desk):
+    opening = rm.walk().something_else("track hangs down", severity="dangerous")
+    desk.learn(rm).rule(opening, closed={"reason": "taken up"})
+    desk.rule(opening, placed={"check": "left-track/sag", "fault": "slack"})
+    assert open_defects(folded(rm, desk)) == []
 
 
 def test_who_placed_it_places_it_anew(rm, desk):
