@@ -4,9 +4,11 @@ import hashlib
 import json
 import os
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any, NamedTuple
 
-from builder.edition import read_edition
+from builder.edition import compile_edition, read_edition
+from builder.load import load_fleet
 from sync.service import Service
 from sync.store import Store
 
@@ -81,6 +83,15 @@ sump_litres = 20
 dipstick_litres_per_mm = 0.1
 """,
 }
+
+
+def compiled(folder: Path) -> bytes:
+    """The fleet, written below a folder and compiled."""
+    for name, text in FILES.items():
+        path = folder / f"{name}.toml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8")
+    return compile_edition(load_fleet(folder))
 
 
 class Measured(NamedTuple):

@@ -5,21 +5,15 @@ from pathlib import Path
 
 import pytest
 
-from builder.edition import VehicleView, compile_edition, read_edition
-from builder.load import load_fleet
+from builder.edition import VehicleView, read_edition
 from sync.measured import Measures
 from sync.store import Store
-from tests.sync.measured_day import FILES, Measured, take_in
+from tests.sync.measured_day import Measured, compiled, take_in
 
 
 @pytest.fixture(scope="module")
 def edition_bytes(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    folder = tmp_path_factory.mktemp("fleet")
-    for name, text in FILES.items():
-        path = folder / f"{name}.toml"
-        path.parent.mkdir(exist_ok=True)
-        path.write_text(text, "utf-8")
-    return compile_edition(load_fleet(folder))
+    return compiled(tmp_path_factory.mktemp("fleet"))
 
 
 @pytest.fixture

@@ -6,24 +6,18 @@ from pathlib import Path
 
 import pytest
 
-from builder.edition import compile_edition
-from builder.load import load_fleet
 from sync import planned as module
 from sync.plan.gather import gather
 from sync.planned import planned
 from sync.store import Store
-from tests.sync.measured_day import FILES, Measured, take_in
+from tests.sync.measured_day import Measured, compiled, take_in
 
 AS_OF = date(2026, 10, 19)
 
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    for name, text in FILES.items():
-        path = tmp_path / "fleet" / f"{name}.toml"
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
-    edition = compile_edition(load_fleet(tmp_path / "fleet"))
+    edition = compiled(tmp_path / "fleet")
     with Store(tmp_path / "backlog.db") as opened:
         found = (Measured("left/sag", 61, fault="slack"), Measured("left/oil", 70, fault="high"))
         take_in(opened, edition, "2026-10-18", *found)

@@ -11,13 +11,11 @@ import pytest
 from icalendar import Calendar
 from icalendar.cal import Component
 
-from builder.edition import compile_edition
-from builder.load import load_fleet
 from sync.exports import as_ics
 from sync.exports.gather import gather
 from sync.service import Draft, Service
 from sync.store import Store
-from tests.sync.measured_day import FILES, Measured, take_in
+from tests.sync.measured_day import Measured, compiled, take_in
 
 AS_OF = date(2026, 10, 19)
 Import = Callable[[], dict[str, Component]]
@@ -26,14 +24,10 @@ WAITING = {"state": "waiting", "wait": {"for": "links", "kind": "part", "due": "
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    for name, text in FILES.items():
-        path = tmp_path / "fleet" / f"{name}.toml"
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, "utf-8")
     with Store(tmp_path / "backlog.db") as opened:
         take_in(
             opened,
-            compile_edition(load_fleet(tmp_path / "fleet")),
+            compiled(tmp_path / "fleet"),
             "2026-10-18",
             Measured("left/sag", 61, fault="slack"),
         )
