@@ -64,6 +64,18 @@ def test_what_holds_up_nothing_on_its_own_vehicle_does_not_count():
     assert order(holds, older, elsewhere)[0] == older.opening
 
 
+def test_only_those_that_need_the_step_are_held_up_and_a_step_that_the_edition_does_not_know_is_needed_all_the_same():
+    hinge = defect(holds=("deck", "bogie-off"))
+    others = [defect(needs=("pack",)), defect(needs=("bogie-off",)), defect(needs=("tank-out",)), defect()]
+    first = ranked([hinge, *others], edition(), TODAY)[0]
+    assert (first.opening, "holds up 2 others" in first.why) == (hinge.opening, True)
+
+
+def test_what_waits_on_a_vehicle_that_the_edition_does_not_know_is_held_up_all_the_same():
+    hinge, other = defect(vehicle="walrus", holds=("deck",)), defect(vehicle="walrus", needs=("deck",))
+    assert "holds up 1 other" in ranked([hinge, other], edition(), TODAY)[0].why
+
+
 def test_severity_before_holding():
     assert comes_first(defect(severity="major"), defect(holds=("deck",)))
 
