@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
 from itertools import pairwise
 
 import networkx as nx
@@ -10,6 +11,7 @@ from builder.compose import Composed, compose, spot_names
 from builder.fleet import (
     COLD_MOST_CHECKS,
     HOT_MOST_CHECKS,
+    RULED_SYSTEMS,
     Check,
     Fault,
     FleetFile,
@@ -28,7 +30,7 @@ def crosscheck(
 ) -> list[Mistake]:
     """Every mistake between files; a file that could not be read is None and not complained of twice."""
     resources = frozenset(file.workshop.resources)
-    mistakes = list(_people(file))
+    mistakes = [*_people(file), *_signing(file, templates)]
     for name, template in templates.items():
         if template is not None:
             mistakes += _template(f"templates/{name}.toml", template, resources)
@@ -44,6 +46,16 @@ def _people(file: FleetFile) -> Iterator[Mistake]:
         yield Mistake("fleet.toml", "people", f'initials "{initials}" twice', "initials of one person each")
     for name in _repeated(day.date.isoformat() for day in file.display_day):
         yield Mistake("fleet.toml", "display_day", f"two on {name}", "one display day a date")
+
+
+def _signing(file: FleetFile, templates: dict[str, Template | None]) -> Iterator[Mistake]:
+    """A system that nothing is of: whoever signs it off would never be asked."""
+    read = [template for template in templates.values() if template is not None]
+    systems = {c.system for t in read for s in t.station for c in s.check if c.system} | set(RULED_SYSTEMS)
+    if len(read) == len(templates):
+        for person in file.people:
+            key = f"people[{person.initials}].signs_off"
+            yield from _unknown("fleet.toml", key, person.signs_off, systems, "a system that checks are of")
 
 
 def _twins(vehicles: dict[str, VehicleFile | None]) -> Iterator[Mistake]:
@@ -85,8 +97,18 @@ def _check(file: str, key: str, check: Check, resources: frozenset[str]) -> Iter
     if check.leak is not None and check.leak.strip().lower() not in FLUIDS:
         # A misspelt fluid would slip past the rule that no fuel leak is allowed.
         yield Mistake(file, f"{key}.leak", shown(check.leak), "one of " + ", ".join(FLUIDS))
+    if check.system and (meant := _misspelt(check.system)):
+        # No rule would know it: she would be towed without brakes, and nobody else would sign the work off.
+        yield Mistake(file, f"{key}.system", shown(check.system), shown(meant))
     for fault in check.fault:
         yield from _fault(file, f"{key}.fault[{fault.id}]", fault, resources)
+
+
+def _misspelt(system: str) -> str:
+    """The system with a rule of its own that was meant by another spelling; empty where none was."""
+    if system in RULED_SYSTEMS:
+        return ""
+    return next(iter(get_close_matches(system.strip().lower(), RULED_SYSTEMS, 1, 0.85)), "")
 
 
 def _fault(file: str, key: str, fault: Fault, resources: frozenset[str]) -> Iterator[Mistake]:

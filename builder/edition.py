@@ -253,6 +253,11 @@ def _canonical(value: object) -> bytes:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
 
 
+def _fluid(check: dict[str, Any]) -> dict[str, Any]:
+    """A leak's fluid by the name that the rules know it by, however a template writes it."""
+    return {**check, "leak": check["leak"].strip().lower()} if check.get("leak") else check
+
+
 def _vehicle(vehicle: VehicleFile, fleet: Fleet, pools: dict[str, _Pool]) -> dict[str, Any]:
     composed = compose(vehicle, [fleet.templates[name] for name in vehicle.templates])
     stations = []
@@ -281,7 +286,7 @@ def _number_of(pool: _Pool, station: str, check: Check, vehicle: VehicleFile) ->
 
 
 def _check(station: str, check: Check, vehicle: VehicleFile) -> dict[str, Any]:
-    plain = check.model_dump(mode="json", exclude={"fault", "id", "spots"}, exclude_defaults=True)
+    plain = _fluid(check.model_dump(mode="json", exclude={"fault", "id", "spots"}, exclude_defaults=True))
     spots = list(spot_names(check, vehicle))
     faults = [_fault(fault) for fault in check.fault]
     return {"id": f"{station}/{check.id}", **plain, **({"spots": spots} if spots else {}), "faults": faults}

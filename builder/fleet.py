@@ -25,7 +25,7 @@ Slug = Annotated[str, AfterValidator(_slug)]
 Text = Annotated[str, AfterValidator(_said), Field(max_length=2000)]
 Severity = Literal["dangerous", "major", "minor", "advisory"]
 Round = Literal["before", "hot", "cold", "full"]
-Barred = Literal["start", "drive", "show", "carry people", "lift"]
+Barred = Literal["start", "drive", "show", "carry people", "lift", "tow"]
 VehicleState = Literal["runner", "laid up", "revival", "static", "away", "on loan"]
 #: Which trade calculation a check's reading goes into (sync/trade/checks.py).
 Reckon = Literal[
@@ -56,6 +56,8 @@ Fact = int | float | str
 
 #: Gravest first.
 SEVERITIES: tuple[Severity, ...] = ("dangerous", "major", "minor", "advisory")
+#: Systems that a rule goes by: how a vehicle may be moved, and whose work a second person signs off.
+RULED_SYSTEMS = ("brakes", "steering", "tracks", "wheels", "running gear", "fuel", "lifting")
 #: In the order of an occasion; `full` goes with any round of its day.
 ROUNDS: tuple[Round, ...] = ("before", "hot", "cold", "full")
 HOT_MOST_CHECKS = 15

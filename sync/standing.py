@@ -12,7 +12,7 @@ from builder.fleet import Barred
 from sync.fold.authority import gravity
 from sync.state import Defect, Severity, Standing, TagState, VehicleRulings, WalkState
 
-BARRED: tuple[Barred, ...] = ("start", "drive", "show", "carry people", "lift")
+BARRED: tuple[Barred, ...] = ("start", "drive", "show", "carry people", "lift", "tow")
 #: Systems without which it neither stops nor steers behind a rope: a rigid bar at least (common practice, no source).
 NEEDS_BAR = frozenset({"brakes", "steering"})
 #: Systems without which it does not roll (common practice, no source).
@@ -37,7 +37,7 @@ def standing(  # noqa: PLR0913 - each of these is one part of a vehicle, named b
     lapsed = [d for d in still_open if is_lapsed(d, as_of)]
     stopped = bool(on or lapsed) or any(d.severity == "dangerous" for d in still_open)
     limited = any(d.severity == "major" for d in still_open)
-    bars = _bars(still_open, stops=bool(on or lapsed))
+    bars = _bars(still_open, tied=bool(on or lapsed), stopped=stopped)
     seen = sorted(walks, key=lambda w: (w.day, _ROUNDS.index(w.round) if w.round in _ROUNDS else 0, w.walk))
     return Standing(
         vehicle=vehicle,
@@ -73,10 +73,13 @@ def may_escalate(defect: Defect, defects: Iterable[Defect]) -> str:
     return f"{defect.code} is the only open defect of test area {defect.area}; areas are not weighed together"
 
 
-def _bars(defects: Sequence[Defect], *, stops: bool) -> tuple[Barred, ...]:
+def _bars(defects: Sequence[Defect], *, tied: bool, stopped: bool) -> tuple[Barred, ...]:
+    """What the defects bar; `tied` by a tag or a lapsed repair. Stopped, she is never driven, whatever they say."""
     found = {bar for defect in defects for bar in defect.bars}
-    if stops:
-        found |= {"start", "drive"}
+    if tied:
+        found |= {"start"}
+    if stopped:
+        found |= {"drive"}
     return tuple(bar for bar in BARRED if bar in found)
 
 
@@ -85,7 +88,7 @@ def _moves(defects: Sequence[Defect], bars: Sequence[Barred]) -> tuple[str, ...]
     dangerous = {d.system for d in defects if d.severity == "dangerous"}
     undrivable = {d.system for d in defects if "drive" in d.bars}
     moves = [] if {"start", "drive"} & set(bars) else ["own power"]
-    if not dangerous & NEEDS_LIFT:
+    if not dangerous & NEEDS_LIFT and "tow" not in bars:
         moves.append("bar only" if (dangerous | undrivable) & NEEDS_BAR else "towed")
     if "lift" not in bars:
         moves.append("lifted")
@@ -118,7 +121,17 @@ def _permits(defects: Sequence[Defect], rulings: VehicleRulings | None, as_of: d
 
 
 def _not_walked(walks: Sequence[WalkState], defects: Sequence[Defect], edition: Edition, as_of: date) -> bool:
-    """Whether nobody has looked at it since the last display day; a walk that covered nothing is none."""
-    since = max((day.date for day in edition.display_days if day.date <= as_of), default=date.min).isoformat()
+    """Whether nobody has looked at it since the last display day; a walk that covered nothing is none.
+
+    On the display day itself a round before running has not seen what the day did.
+    """
+    since = max((day.date for day in edition.display_days if day.date <= as_of), default=None)
     told = {s.walk for d in defects for s in d.sightings}
-    return not any(w.day >= since and (w.covered or w.walk in told) for w in walks)
+    return not any(_is_since(w, since, as_of) and (w.covered or w.walk in told) for w in walks)
+
+
+def _is_since(walk: WalkState, since: date | None, as_of: date) -> bool:
+    if walk.day > as_of.isoformat():
+        return False  # a clock that ran ahead, or a view of an earlier day
+    first = since.isoformat() if since else ""
+    return walk.day > first or (walk.day == first and walk.round != "before")

@@ -1,4 +1,8 @@
-"""Who may say what at the desk, refused in words before anything is written. Pure; the fold judges again by itself."""
+"""Who may say what at the desk, refused in words before anything is written. Pure.
+
+Lowering, voiding and signing off are judged again by the fold, whoever wrote them. Of a permit its seven days are, its
+writer is not: it lifts nothing, and the vehicle stays counted as stopped.
+"""
 
 from collections.abc import Iterable
 from datetime import date, timedelta

@@ -310,3 +310,19 @@ def test_a_file_that_is_not_utf8_is_told_with_its_place(tmp_path: Path) -> None:
     folder = write_fleet(tmp_path)
     (folder / "fleet.toml").write_bytes(b'name = "\xff"\n')
     assert any(line.startswith("fleet.toml: found a byte at 8 that is not UTF-8") for line in mistakes_of(folder))
+
+
+@pytest.mark.parametrize("written", ["Brakes", "brake", "runing gear"])
+def test_a_system_that_no_rule_would_know_by_its_spelling_is_told(written: str, tmp_path: Path) -> None:
+    folder = write_fleet(tmp_path, template=('id = "drips"\n', f'id = "drips"\nsystem = "{written}"\n'))
+    assert any(f'.system: found "{written}"; expected "' in line for line in mistakes_of(folder))
+
+
+def test_a_system_of_ones_own_is_no_mistake(tmp_path: Path) -> None:
+    folder = write_fleet(tmp_path, template=('id = "drips"\n', 'id = "drips"\nsystem = "radio"\n'))
+    assert load_fleet(folder).templates["gear"].station[1].check[0].system == "radio"
+
+
+def test_a_person_who_signs_off_what_nothing_is_of_is_told(tmp_path: Path) -> None:
+    folder = write_fleet(tmp_path, fleet=("lead = true", 'lead = true, signs_off = ["harness"]'))
+    assert any('people[AB].signs_off: found "harness"' in line for line in mistakes_of(folder))

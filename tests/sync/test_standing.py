@@ -163,6 +163,20 @@ class TestHowItMoves:
         rm.walk().defect("sag", "slack", "minor")
         assert "own power" not in stands(folded(rm, editions=[edition], adopted=edition), edition=edition).moves
 
+    def bars(self, rm: Phone, *bars: str) -> Standing:
+        slack = Fault(id="slack", name="Slack", severity="dangerous", bars=bars)
+        edition = edition_of(template(left=(SAG.model_copy(update={"fault": (slack,), "system": "hull"}), WHEELS)))
+        rm.edition = edition.fingerprint
+        rm.walk().defect("sag", "slack", "dangerous")
+        return stands(folded(rm, editions=[edition], adopted=edition), edition=edition)
+
+    def test_stopped_it_never_goes_by_itself_whatever_its_fault_bars(self, rm):
+        found = self.bars(rm, "lift")
+        assert (found.standing, found.barred, found.moves) == ("stopped", ("drive", "lift"), ("towed",))
+
+    def test_what_may_not_be_towed_is_not(self, rm):
+        assert self.bars(rm, "tow").moves == ("lifted",)
+
     def test_what_may_not_be_lifted_is_not(self, rm):
         sag = SAG.model_copy(
             update={"fault": (Fault(id="slack", name="Slack", severity="dangerous", bars=("drive", "lift")),)}
@@ -259,9 +273,20 @@ class TestWalked:
     def test_a_walk_on_the_display_day_itself_counts(self, rm):
         edition = edition_of(template(), days=(DisplayDay(name="Autumn", date=on(DAY)),))
         rm.edition = edition.fingerprint
-        rm.walk("before", DAY).defect("lamp", "dark", "minor")
+        rm.walk("hot", DAY).defect("lamp", "dark", "minor")
         state = folded(rm, editions=[edition], adopted=edition)
         assert stands(state, edition=edition).not_walked is False
+
+    def test_a_round_before_running_has_not_seen_what_the_display_day_did(self, rm):
+        edition = edition_of(template(), days=(DisplayDay(name="Autumn", date=on(DAY)),))
+        rm.edition = edition.fingerprint
+        rm.walk("before", DAY).defect("lamp", "dark", "minor")
+        state = folded(rm, editions=[edition], adopted=edition)
+        assert stands(state, edition=edition).not_walked is True
+
+    def test_a_walk_of_a_day_to_come_does_not_count_yet(self, rm):
+        rm.walk("cold", "2027-01-01").defect("lamp", "dark", "minor")
+        assert stands(folded(rm)).not_walked is True
 
     def test_every_vehicle_has_a_standing(self, rm):
         found = stands(folded(rm), vehicle="stoat")

@@ -60,6 +60,7 @@ export const de = {
   "barred.drive": "fahren",
   "barred.show": "vorführen",
   "barred.carry people": "Leute mitnehmen",
+  "barred.tow": "schleppen",
   "barred.lift": "heben",
 
   "vehicle.started": "Begonnen von {by}, für {day}",

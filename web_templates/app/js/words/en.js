@@ -57,6 +57,7 @@ export const en = {
   "barred.drive": "drive",
   "barred.show": "show",
   "barred.carry people": "carry people",
+  "barred.tow": "tow",
   "barred.lift": "lift",
 
   "vehicle.started": "Started by {by}, for {day}",
