@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from builder.commands import app_files
+from builder.guide import FOLDER
 from tests.bench.app.figures import line, single
 
 SAMPLE = Path(__file__).resolve().parent.parent.parent.parent / "sample_fleet"
@@ -19,7 +20,10 @@ BUILD_MOST_S = 10
 def lines() -> Iterator[str]:
     """The report, line by line."""
     files = app_files(SAMPLE)
-    yield single(f"the app and its fleet, {len(files)} files, gzip -9", packed(files) / 1000, "kB", most=WIRE_MOST_KB)
+    guide = {path: data for path, data in files.items() if path.startswith(FOLDER)}
+    app = {path: data for path, data in files.items() if path not in guide}
+    yield single(f"the app and its fleet, {len(app)} files, gzip -9", packed(app) / 1000, "kB", most=WIRE_MOST_KB)
+    yield f"{f'  and the illustrated guide, {len(guide)} files':<46} {packed(guide) / 1000:8.1f} kB"
     with tempfile.TemporaryDirectory() as name:
         without = [packed(app_files(without_one(Path(name) / f"w{n}", n))) for n in range(vehicles())]
         yield line(
@@ -48,7 +52,8 @@ def without_one(folder: Path, number: int) -> Path:
 
 def packed(files: dict[str, bytes]) -> int:
     """Bytes as a host sends them, each file by itself; pictures are packed already."""
-    return sum(len(data) if path.endswith(".png") else len(gzip.compress(data, 9)) for path, data in files.items())
+    ready = (".png", ".webp")
+    return sum(len(data) if path.endswith(ready) else len(gzip.compress(data, 9)) for path, data in files.items())
 
 
 def built(fleet: Path) -> tuple[float, float]:
