@@ -52,7 +52,7 @@ def addresses(store: Store) -> list[str]:
     narrowed = ["severity=dangerous", "severity=minor&page=300", "vehicle=vehicle-007", "status=in+hand",
                 "standing=stopped", "station=station-03", "waiting=yes", "holding=yes", "conflict=yes",
                 "perhaps_same=yes", "search=seized+noisy", f"search={code}", "search=zz", "search=worn",
-                "sort=last_seen&down=yes", "sort=severity", "sort=vehicle&page=500", "page=1000"]  # fmt: skip
+                "sort=last_seen&down=yes", "sort=severity", "sort=vehicle&page=500", "page=900"]  # fmt: skip
     pages = ["/", "/backlog", *(f"/backlog?{one}" for one in narrowed), "/vehicles", "/vehicle/vehicle-007",
              "/vehicle/vehicle-007/walks", "/vehicle/vehicle-007/check/station-03/check-00", f"/defect/{code}",
              f"/defect/{conflict.defect}" if conflict else f"/defect/{code}", "/conflicts",
