@@ -44,14 +44,16 @@ async function serve(path, request) {
 
 /**
  * Where the browser can, it takes what a page asks for from the cache by itself, without waking the worker for each
- * file: half of an offline start. Pages themselves still come through serve().
+ * file. Pages themselves, and all where the browser cannot, come through serve().
  * @param {ExtendableEvent & {addRoutes?: (rules: object[]) => Promise<void>}} event
  */
 function shortcut(event) {
-  const parts = ["js/*", "css/*", "icons/*", "edition.json"];
-  const source = { cacheName: CACHE };
-  const rules = parts.map((part) => ({ condition: { urlPattern: new URLPattern(part, BASE.href), requestMethod: "get" }, source }));
-  event.waitUntil(event.addRoutes?.(rules).catch(() => {}) ?? Promise.resolve());
+  if (!event.addRoutes) return;
+  const rules = ["js/*", "css/*", "icons/*", "edition.json"].map((part) => ({
+    condition: { urlPattern: BASE.pathname + part, requestMethod: "get" },
+    source: { cacheName: CACHE },
+  }));
+  event.waitUntil(event.addRoutes(rules).catch(() => {}));
 }
 
 /** All files or no new version; several on their way at once, for a line where each journey takes long. */
