@@ -8,7 +8,7 @@ from pint import UnitRegistry
 _NAMES: dict[str, dict[str, str]] = {
     "length": {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", "ft": "foot"},
     "distance": {"km": "kilometer", "mi": "mile"},
-    "pressure": {"kPa": "kilopascal", "bar": "bar", "psi": "psi", "inHg": "inch_Hg_32F"},
+    "pressure": {"kPa": "kilopascal", "bar": "bar", "psi": "psi", "inHg": "inch_Hg_conventional"},
     "torque": {"N m": "newton * meter", "lbf ft": "force_pound * foot"},
     "temperature": {"°C": "degree_Celsius", "°F": "degree_Fahrenheit"},
     "temperature difference": {"K": "kelvin", "Δ°F": "delta_degree_Fahrenheit"},
@@ -42,10 +42,10 @@ def units_of(quantity: str) -> tuple[str, ...]:
 def conversions() -> dict[str, dict[str, tuple[float, float]]]:
     """quantity -> unit -> (factor, offset), so that value in the base unit = value * factor + offset.
 
-    Source of the factors: Pint's registry (NIST SP 811), except inHg, which NIST gives at 32 °F.
+    Source of the factors: Pint's registry (NIST SP 811); inHg is the conventional inch of mercury.
     """
     registry: UnitRegistry[float] = UnitRegistry(autoconvert_offset_to_baseunit=True)
-    registry.define("inch_Hg_32F = 3386.38 pascal")  # NIST SP 811 App. B.8
+    registry.define("inch_Hg_conventional = 3386.389 pascal")  # NIST SP 811 App. B.8
     return {quantity: _factors(registry, units) for quantity, units in _NAMES.items()}
 
 

@@ -125,13 +125,10 @@ def _not_walked(walks: Sequence[WalkState], defects: Sequence[Defect], edition: 
 
     On the display day itself a round before running has not seen what the day did.
     """
-    since = max((day.date for day in edition.display_days if day.date <= as_of), default=None)
+    since = max((day.date.isoformat() for day in edition.display_days if day.date <= as_of), default="")
     told = {s.walk for d in defects for s in d.sightings}
-    return not any(_is_since(w, since, as_of) and (w.covered or w.walk in told) for w in walks)
+    return not any(_is_after(w, since) and (w.covered or w.walk in told) for w in walks)
 
 
-def _is_since(walk: WalkState, since: date | None, as_of: date) -> bool:
-    if walk.day > as_of.isoformat():
-        return False  # a clock that ran ahead, or a view of an earlier day
-    first = since.isoformat() if since else ""
-    return walk.day > first or (walk.day == first and walk.round != "before")
+def _is_after(walk: WalkState, display_day: str) -> bool:
+    return walk.day > display_day or (walk.day == display_day and walk.round != "before")

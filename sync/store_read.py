@@ -93,6 +93,10 @@ class StoreRead(StoreBacklog):
             Conflict, f"SELECT body FROM conflicts {where} ORDER BY vehicle, id", (vehicle,) if vehicle else ()
         )
 
+    def conflicts_of_no_vehicle(self) -> tuple[Conflict, ...]:
+        """Those over jobs and parts, by id."""
+        return self._bodies(Conflict, "SELECT body FROM conflicts WHERE vehicle = '' ORDER BY id")
+
     def conflict(self, conflict_id: str) -> Conflict:
         found = self._bodies(Conflict, "SELECT body FROM conflicts WHERE id = ?", (conflict_id.strip().lower(),))
         if not found:

@@ -59,7 +59,8 @@ def export(request: Request) -> Response:
     as_of = _as_of(request, desk)
     file = tempfile.TemporaryFile()  # noqa: SIM115 closed when it has been sent
     try:
-        WRITERS[form](gather(desk.store, as_of, desk.store.path.absolute().parent), file)
+        with desk.store.reading():  # one state of the backlog, whatever comes in meanwhile
+            WRITERS[form](gather(desk.store, as_of, desk.store.path.absolute().parent), file)
     except BaseException:
         file.close()
         raise

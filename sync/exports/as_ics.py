@@ -119,10 +119,10 @@ def _waits(snapshot: Snapshot) -> Iterator[Dated]:
 
 
 def _lapses(snapshot: Snapshot) -> Iterator[Dated]:
-    """Temporary repairs that run out: from that day the vehicle is stopped."""
+    """Temporary repairs that run out: they hold through that day, and from the next the vehicle is stopped."""
     for row in snapshot.backlog:
         if row.temporary_until:
-            title = f"{row.vehicle_name}: temporary repair lapses, {row.fault}"
+            title = f"{row.vehicle_name}: last day of a temporary repair, {row.fault}"
             said = (f"{row.defect}, {row.severity}: {row.check_name}, {row.fault}", row.note, row.conflict)
             yield Dated(f"temporary:{row.opening}", row.temporary_until, title, said, "Lapses")
 

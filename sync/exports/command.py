@@ -45,7 +45,8 @@ def write_export(store: Store, form: str, out: Path, as_of: date) -> None:
     part = out.with_name(f".{out.name}.part")
     try:
         with part.open("wb") as file:
-            WRITERS[form](gather(store, as_of, out.absolute().parent), file)
+            with store.reading():  # one state of the backlog, whatever comes in meanwhile
+                WRITERS[form](gather(store, as_of, out.absolute().parent), file)
             file.flush()
             os.fsync(file.fileno())
         part.replace(out)

@@ -32,6 +32,8 @@ from sync.store import Store
 from sync.store_rows import Query
 
 PAGE = 2000
+#: Where a dispute over a job or a part stands.
+WORKSHOP = "Workshop"
 
 
 def gather(store: Store, as_of: date, folder: Path, plan: Planned = planned) -> Snapshot:
@@ -96,6 +98,8 @@ class Told:
         for vehicle in self._store.standing(self._as_of):
             for conflict in self._store.conflicts(vehicle.vehicle):
                 yield self._conflict(conflict, vehicle.name, clocks)
+        for conflict in self._store.conflicts_of_no_vehicle():
+            yield self._conflict(conflict, WORKSHOP, clocks)
 
     def _conflict(self, conflict: Conflict, name: str, clocks: dict[str, float]) -> ConflictRow:
         view, defect = self._names.view(conflict.vehicle), self._names.defect(conflict.defect)

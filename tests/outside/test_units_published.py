@@ -14,7 +14,7 @@ SP811 = [
     (1, "mi", "km", "distance", 1.609344),
     (1, "gal UK", "L", "volume", 4.54609),
     (1, "gal US", "L", "volume", 3.785412),
-    (1, "inHg", "kPa", "pressure", 3.38638),
+    (1, "inHg", "kPa", "pressure", 3.386389),
     (1, "bar", "kPa", "pressure", 100),
     (1, "mph", "km/h", "speed", 1.609344),
     (212, "°F", "°C", "temperature", 100),

@@ -284,10 +284,6 @@ class TestWalked:
         state = folded(rm, editions=[edition], adopted=edition)
         assert stands(state, edition=edition).not_walked is True
 
-    def test_a_walk_of_a_day_to_come_does_not_count_yet(self, rm):
-        rm.walk("cold", "2027-01-01").defect("lamp", "dark", "minor")
-        assert stands(folded(rm)).not_walked is True
-
     def test_every_vehicle_has_a_standing(self, rm):
         found = stands(folded(rm), vehicle="stoat")
         assert (found.name, found.standing, found.not_walked) == ("Stoat", "fit", True)

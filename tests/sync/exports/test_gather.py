@@ -19,7 +19,7 @@ from sync.plan.on_paper import OnPaper, on_paper
 from sync.rows import BacklogRow
 from sync.state import Clock, Conflict, Defect, JobState, PartState, ReportState, Sighting, State, TaskState, WalkState
 from sync.store import Store
-from sync.store_rows import AsideRow, Page, Query
+from sync.store_rows import Page, Query
 from sync.store_season import DateSaid
 
 TEMPLATE = """
@@ -106,6 +106,9 @@ class Held:
             ),
         )  # fmt: skip
 
+    def conflicts_of_no_vehicle(self) -> tuple[Conflict, ...]:
+        return (Conflict(id="c9", kind="field", vehicle="", field="title", why="j-1, title: they disagree"),)
+
     def clocks(self) -> tuple[Clock, ...]:
         return (Clock(device="d-ta", offset_s=90_000, flagged=True), Clock(device="d-rm", offset_s=4))
 
@@ -152,9 +155,8 @@ class Held:
         )  # fmt: skip
         return (report,) if closed else ()
 
-    def set_aside(self) -> tuple[AsideRow, ...]:
-        plain = {"hash": "", "batch": 1, "line": 1, "why": "w", "id": "", "device": "", "seq": 1, "body": ""}
-        return tuple(AsideRow(**{**plain, "code": code}) for code in ("kind", "shape", "kind"))
+    def aside_counts(self) -> dict[str, int]:
+        return {"shape": 1, "kind": 2}
 
     def photo_path(self, photo: str) -> Path:
         if photo != PHOTO:
@@ -178,7 +180,7 @@ def plan(store: Store, as_of: date) -> OnPaper:
 
 
 def test_a_conflict_is_told_in_names_with_the_side_that_stands(told: Snapshot) -> None:
-    (conflict,) = told.conflicts
+    conflict, _ = told.conflicts
     assert conflict.subject == "Left track, Sag of the top run, Slack"
     assert conflict.defect == "badger-9m2xa"
     assert [(side.says, side.stands) for side in conflict.sides] == [
@@ -188,7 +190,8 @@ def test_a_conflict_is_told_in_names_with_the_side_that_stands(told: Snapshot) -
 
 
 def test_a_clock_that_was_off_is_told_beside_what_it_wrote(told: Snapshot) -> None:
-    (conflict,) = told.conflicts
+    conflict, of_a_job = told.conflicts
+    assert of_a_job.vehicle_name == "Workshop"
     assert [side.clock for side in conflict.sides] == ["", "clock 1 day off"]
 
 

@@ -36,7 +36,7 @@ def test_work_days_display_days_and_lapsing_repairs_are_dated(snapshot: Snapshot
     found = events(export(as_ics.write, snapshot))
     assert found["Workshop Saturday"]["DTSTART"].dt == date(2026, 10, 24)
     assert found["Frost Run"]["DTSTART"].dt == date(2026, 12, 12)
-    assert found["Badger: temporary repair lapses, Slack"]["DTSTART"].dt == date(2026, 11, 20)
+    assert found["Badger: last day of a temporary repair, Slack"]["DTSTART"].dt == date(2026, 11, 20)
 
 
 def test_how_every_vehicle_stands_is_told_on_the_day(snapshot: Snapshot, export: Export) -> None:

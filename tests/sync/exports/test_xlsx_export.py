@@ -71,9 +71,9 @@ def test_a_readings_value_is_a_number_and_what_it_comes_to_stands_beside_it(book
 
 
 def test_a_row_is_as_tall_as_its_longest_text(snapshot: Snapshot, export: Export) -> None:
-    """61 characters in a column 60 wide are two lines; a day's plan has a line for each piece of work."""
+    """81 characters in a column 80 wide are two lines; a day's plan has a line for each piece of work."""
     rows = tuple(msgspec.structs.replace(row, note="") for row in snapshot.backlog)
-    told = {"badger-9m2xa": FiguresRow(to_do="x" * 61)}
+    told = {"badger-9m2xa": FiguresRow(to_do="x" * 81)}
     figures = replace(snapshot, backlog=rows, figures=lambda row: told.get(row.defect, FiguresRow()))
     book = load_workbook(BytesIO(export(as_xlsx.write, figures)))
     heights = [book["Backlog"].row_dimensions[row].height for row in (3, 4)]
