@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.sync.fold.shed import Desk, Phone, folded, only
+from tests.sync.fold.shed import Desk, Phone, conflict, folded, only, sides
 
 
 @pytest.fixture
@@ -214,3 +214,11 @@ def test_rulings_about_a_vehicle(rm, one):
         "the trust",
         (("badger", "RM", "start it in second"),),
     )
+
+
+def test_of_a_cloned_desk_a_number_tells_no_ruling_apart(rm):
+    first, copy, other = Desk("desk-1", "RM"), Desk("desk-1", "RM"), Desk("desk-2", "RM")
+    opening = rm.walk().defect("sag", "slack", "major")
+    said = {desk.learn(rm).rule(opening, owner=owner) for desk, owner in ((first, "LB"), (copy, "AB"))}
+    said.add(other.learn(rm, first).rule(opening, owner="TW"))
+    assert sides(conflict(folded(rm, first, copy, other))) == said

@@ -55,16 +55,17 @@ def matter(found, loud, cloned):
     return kept
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(sounds(), items(), CLONED)
 def test_those_are_kept_that_matter_with_what_they_knew(found, loud, cloned):
+    found = [sound._replace(entry=entry_id(len(loud) + i)) for i, sound in enumerate(found)]  # some may name the first
     kept = kept_sounds(found, loud, cloned)
     assert {one.sound.entry for one in kept} == matter(found, loud, cloned)
     for one in kept:
         assert (set(bits(one.knew)), set(bits(one.known_by))) == who(one.sound, loud, cloned)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(sounds(), items())
 def test_keeping_from_what_was_kept_is_keeping_from_all(found, loud):
     some = [one.sound for one in kept_sounds(found, loud, {})]
