@@ -55,3 +55,11 @@ def test_know_how_may_be_about_a_step_or_a_fault_of_a_vehicle(lead: Desk) -> Non
         ("badger", "RM", "second gear on the ramp"),
         ("badger/access/idler-free", "LB", "pry from behind"),
     )
+
+
+@pytest.mark.parametrize(("by", "state"), [("RM", "signed off"), ("AB", "tested")])
+def test_a_job_is_signed_off_by_a_lead_alone(by: str, state: str) -> None:
+    desk = Desk("desk-1", by)
+    desk.say("job", job="j-1", title="Left track", defects=[])
+    desk.work("j-1", "signed off")
+    assert folded(desk).jobs[0].state == state
