@@ -104,6 +104,18 @@ def test_worse_can_be_said_further_and_stays_about_the_same_defect(carrier: Walk
     assert (second["severity"], second["reading"]["value"]) == ("dangerous", 66)
 
 
+def test_another_defect_at_the_same_check_leaves_the_answer_to_a_known_one_standing(carrier: Walker) -> None:
+    carrier.started().to("Left track")
+    answer(carrier, "Slack", "Worse")
+    carrier.written(2)
+    carrier.defect("Sag of the top run").get_by_role("radio", name="Too tight").check(force=True)
+    carrier.save()
+    worse, tight = carrier.entries()[1:]
+    assert (worse["verdict"], tight["fault"]) == ("worse", "tight")
+    assert "corrects" not in tight
+    expect(carrier.check("Known: Slack").get_by_role("radio", name="Worse")).to_be_checked()
+
+
 def test_sound_over_a_known_defect_asks_whether_it_is_gone(carrier: Walker) -> None:
     carrier.started().to("Left track")
     carrier.check("Sag of the top run").get_by_role("radio", name="Sound").click()

@@ -266,10 +266,10 @@ export class Log extends EventTarget {
     return this.storage.read(["entries"], (work) => work.getAllBy("entries", index, value));
   }
 
-  /** Findings at a place that this device may take back. @param {WalkView} walk @param {Place} place @param {string} device */
+  /** Findings at a place that this device may take back; an answer to a known defect is about that one alone. @param {WalkView} walk @param {Place} place @param {string} device */
   #own(walk, place, device) {
     const marks = walk.marks.get(placeKey(place)) ?? [];
-    return marks.filter((mark) => mark.device === device).map((mark) => mark.id);
+    return marks.filter((mark) => !mark.verdict && mark.device === device).map((mark) => mark.id);
   }
 
   /** @param {Entry[]} entries */
