@@ -6,6 +6,7 @@ an error means that nothing was changed. Clock and randomness are passed in.
     take_in(source, chunks, desk=False) -> Receipt      one hand-in; take_in_all for many in one transaction
     put_photo(sha256, bytes) -> bool                    one photo by its name
     write(draft, by=..., knows=...) -> entry id         one entry by this desk's own device; write_all for many
+    write_sheet(drafts, by=...) -> entry ids            a walk that was done on paper, under its walker's device here
     settle(conflict_id, choose=..., reason=..., by=..., knows=...) -> entry id
     adopt(edition bytes, by=...)                        the edition in force from here on
     token() -> str                                      what a page shows goes back with what is written from it
@@ -36,6 +37,8 @@ from sync.relaying import Receipt as Delivered
 from sync.service_again import READS, fold_again, lines_again
 from sync.service_take import Receipt, Taking, collector_paused
 from sync.settling import settlement
+from sync.sheets import sheet_device, sheets_of
+from sync.state import WalkState
 from sync.store import Store
 from sync.store_rows import PhotoRow
 
@@ -130,12 +133,27 @@ class Service:
         """Several entries in one transaction: all or none."""
         with self._taking() as taking:
             known = _token(knows) if knows else self._knows()
-            taken = [self._entry(number, draft, by, known) for number, draft in enumerate(drafts)]
+            taken = self._entries(self.device, drafts, by, known)
             self._refuse_overwriting([one.entry for one in taken], known)
             taking.entries(taken)
             taking.finish()
             self.store.advance([self.device])
         self.store.note_written(self.device)
+        return tuple(one.entry.id for one in taken)
+
+    def write_sheet(self, drafts: Sequence[Draft], *, by: str) -> tuple[str, ...]:
+        """A walk and its findings from paper, in one transaction. A sheet knows what was printed on it and no more:
+        it speaks of known defects by name, and differs from another's as one phone does from another."""
+        with self._taking() as taking:
+            said = drafts[0].fields
+            walk = WalkState(walk=said["walk"], vehicle=said["vehicle"], round=said["round"], day=said["day"], by=by,
+                             device="")  # fmt: skip
+            device = sheet_device(self.device, walk, self.store.walks_under(sheets_of(self.device)))
+            taken = self._entries(device, drafts, by, {})
+            taking.entries(taken, trusted=False)  # no desk's word: nothing that only a desk may say
+            taking.finish()
+            self.store.put_device(device, f"Paper sheets of {by}", 0)
+        self.store.note_written(device)
         return tuple(one.entry.id for one in taken)
 
     def settle(self, conflict_id: str, *, choose: str, reason: str, by: str, knows: str = "") -> str:
@@ -260,20 +278,23 @@ class Service:
         untold = {s.entry: s.seq for s in sides if s.device in cloned or s.seq > knows.get(s.device, 0)}
         return {**knows, **untold}
 
-    def _entry(self, number: int, draft: Draft, by: str, knows: Mapping[str, int]) -> Taken:
-        seq = self.store.highest_seq(self.device) + 1 + number
-        others = {device: upto for device, upto in knows.items() if device != self.device}
+    def _entries(self, device: str, drafts: Sequence[Draft], by: str, knows: Mapping[str, int]) -> list[Taken]:
+        first = self.store.highest_seq(device) + 1
+        others = {other: upto for other, upto in knows.items() if other != device}
+        return [self._entry(device, seq, draft, by, others) for seq, draft in enumerate(drafts, first)]
+
+    def _entry(self, device: str, seq: int, draft: Draft, by: str, knows: Mapping[str, int]) -> Taken:
         head = {
             "id": uuid7(self._now(), self._random),
-            "device": self.device,
+            "device": device,
             "seq": seq,
             "at": self._moment(),
             "by": by,
             "edition": self.store.setting("edition"),
             "kind": draft.kind,
         }
-        raw = line_of({**head, **draft.fields, "knows": others})
-        entry = entry_of(raw, Terms("", desk=True), self.device)
+        raw = line_of({**head, **draft.fields, "knows": knows})
+        entry = entry_of(raw, Terms("", desk=True), device)
         if isinstance(entry, Fault):
             raise DeskError(f"this {draft.kind} cannot be written: {entry.why}")
         return Taken(raw, hashlib.sha256(raw).digest(), entry)

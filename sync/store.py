@@ -30,17 +30,22 @@ class Store(StoreArrived, StoreSeason, StoreRelay):
     def note_written(self, device: str) -> None:
         """After a commit. Where this cannot be noted, a backlog put back is not noticed; nothing else is lost."""
         with contextlib.suppress(OSError):
+            noted = {**self._noted(), device: self.highest_seq(device)}
             beside = self._written.with_suffix(".part")
-            beside.write_text(f"{device} {self.highest_seq(device)}\n", "utf-8")
+            beside.write_text("".join(f"{name} {seq}\n" for name, seq in sorted(noted.items())), "utf-8")
             beside.replace(self._written)
 
     def is_put_back(self, device: str) -> bool:
-        """Whether this desk has written more under its device than is in the backlog now."""
+        """Whether this desk has written more under its device, or for its paper sheets, than the backlog has now."""
+        own = {name: seq for name, seq in self._noted().items() if f"{name}-".startswith(f"{device}-")}
+        return any(seq > self.highest_seq(name) for name, seq in own.items())
+
+    def _noted(self) -> dict[str, int]:
         try:
-            noted, _, seq = self._written.read_text("utf-8").strip().partition(" ")
-            return noted == device and int(seq) > self.highest_seq(device)
+            lines = self._written.read_text("utf-8").splitlines()
+            return {device: int(seq) for device, _, seq in (line.partition(" ") for line in lines)}
         except (OSError, ValueError):
-            return False
+            return {}
 
     @property
     def _written(self) -> Path:

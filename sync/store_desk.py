@@ -15,6 +15,7 @@ conflict_page(vehicle, limit, offset) -> Page[Conflict]    open ones first, then
 conflict_counts(vehicle="") -> (open, only listed)
 pair_page(vehicle, joined, limit, offset) -> Page[Pair]    nobody said (None), joined, or parted
 pairs_of(vehicle, openings) -> tuple[Pair, ...]            the pairs that a defect is in
+walks_under(devices) -> tuple[WalkState, ...]              the walks of devices whose ids begin so
 open_revivals() -> int                                     open defects of vehicles that do not run yet
 device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_device() -> {device: photos}
 """
@@ -26,7 +27,7 @@ from typing import NamedTuple
 import msgspec
 
 from sync.entries import Finding
-from sync.state import Conflict, Defect, Pair
+from sync.state import Conflict, Defect, Pair, WalkState
 from sync.store_read import StoreRead
 from sync.store_rows import EntryRow, Page
 from sync.store_seen import ENTRY, STILL_ASIDE, entry_row
@@ -35,12 +36,7 @@ from sync.store_seen import ENTRY, STILL_ASIDE, entry_row
 PAIRS_COUNTED = 10_000
 _finding = msgspec.json.Decoder(Finding).decode
 _FOUND = "e.body, ifnull(w.day, ''), ifnull(w.round, '')"
-#: An index probe each: what corrects something is kept apart from the mass of findings.
-_STANDS = (
-    "(e.device, e.id) NOT IN (SELECT c.device, json_extract(c.body, '$.corrects') FROM entries AS c"
-    " WHERE c.fold = 2 AND c.kind = 'finding' AND c.vehicle = :vehicle"
-    " AND json_extract(c.body, '$.corrects') IS NOT NULL)"
-)
+_STANDS = "NOT EXISTS (SELECT 1 FROM taken_back AS t WHERE t.entry = e.id AND t.device = e.device)"
 
 
 class Look(NamedTuple):
@@ -84,7 +80,7 @@ class StoreDesk(StoreRead):
         """Every finding at a check (and spot), what was corrected left out, oldest day first."""
         rows = self.rows(
             f"SELECT {_FOUND} FROM places AS p JOIN placed AS l ON l.place = p.number"
-            " JOIN entries AS e ON e.number = l.entry LEFT JOIN walks AS w ON w.walk = e.walk"
+            " JOIN entries AS e ON e.number = l.entry LEFT JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
             f" WHERE p.vehicle = :vehicle AND p.check_id = :check AND (:spot = '' OR p.spot = :spot)"
             f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
             {"vehicle": vehicle, "check": check, "spot": spot},
@@ -94,7 +90,7 @@ class StoreDesk(StoreRead):
     def looks_of(self, vehicle: str, walks: Sequence[str]) -> tuple[Look, ...]:
         """The findings of some of a vehicle's walks, what was corrected left out, oldest day first."""
         rows = self.rows(
-            f"SELECT {_FOUND} FROM entries AS e JOIN walks AS w ON w.walk = e.walk"
+            f"SELECT {_FOUND} FROM entries AS e JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
             f" WHERE e.kind = 'finding' AND e.walk <> '' AND e.walk IN (SELECT value FROM json_each(:walks))"
             f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
             {"vehicle": vehicle, "walks": json.dumps(list(walks))},
@@ -107,7 +103,7 @@ class StoreDesk(StoreRead):
             "SELECT p.check_id, p.spot, max(w.day) FROM json_each(:checks) AS j"
             " JOIN places AS p ON p.vehicle = :vehicle AND p.check_id = j.value"
             " JOIN placed AS l ON l.place = p.number JOIN entries AS e ON e.number = l.entry"
-            " JOIN walks AS w ON w.walk = e.walk"
+            " JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
             f" WHERE json_extract(e.body, '$.result') <> 'unchecked' AND {_STANDS} GROUP BY 1, 2",
             {"vehicle": vehicle, "checks": json.dumps(list(checks))},
         )
@@ -190,6 +186,12 @@ class StoreDesk(StoreRead):
             "SELECT body FROM states WHERE (kind, key) IN (SELECT s.kind, s.key FROM states AS s, json_each(:openings)"
             " AS j WHERE s.kind = 'pair' AND s.vehicle = :vehicle AND instr(s.key, j.value)) ORDER BY key",
             {"vehicle": vehicle, "openings": json.dumps(list(openings))},
+        )
+
+    def walks_under(self, devices: str) -> tuple[WalkState, ...]:
+        """The walks of devices whose ids begin so."""
+        return self._bodies(
+            WalkState, "SELECT body FROM walks WHERE substr(device, 1, length(?1)) = ?1 ORDER BY walk", (devices,)
         )
 
     def open_revivals(self) -> int:

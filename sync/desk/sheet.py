@@ -1,4 +1,4 @@
-"""Type a sheet in: a walk-round that was done on paper becomes a walk and its findings, by this desk's device."""
+"""Type a sheet in: a walk-round that was done on paper becomes a walk and its findings, as its walker's."""
 
 from starlette.datastructures import FormData
 from starlette.requests import Request
@@ -15,8 +15,6 @@ from sync.state import Defect
 from sync.store_rows import Query
 
 KNOWN_MOST = 200
-#: A sheet knows what was printed on it and no more: its walk says so, and speaks of known defects by name.
-KNEW_NOTHING = "{}"
 
 
 def show(request: Request) -> Response:
@@ -46,7 +44,7 @@ def take(request: Request, form: FormData) -> Response:
     drafts = drafts_of(typed, day or desk.today(), known_of(desk, view))
     if typed.mistakes:
         return render(request, "sheet.html", _given(desk, view, walk_round, values, typed.mistakes), 422)
-    desk.service.write_all(drafts, by=asking.by, knows=KNEW_NOTHING)
+    desk.service.write_sheet(drafts, by=asking.by)
     return asking.back(f"/vehicle/{view.id}#walks", f"Typed in: {len(drafts) - 2} findings of {asking.by}'s walk.")
 
 

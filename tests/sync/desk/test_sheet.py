@@ -5,7 +5,9 @@ from typing import Any
 
 import pytest
 
+from builder.edition import EditionCheck
 from sync.desk.typed import asked
+from sync.state import Defect
 from tests.sync.desk.window import Window, words
 
 SAG = "left-track/sag|"
@@ -21,7 +23,10 @@ def typed(window: Window, fields: dict[str, Any]) -> tuple[int, str]:
 
 
 def entries(window: Window) -> list[dict[str, Any]]:
-    return [json.loads(row.body) for row in window.written() if row.kind in ("walk", "finding")]
+    """What was written of sheets, in order: by devices that begin as this desk's does."""
+    store = window.service.store
+    papers = (device for device in store.known_devices() if device.startswith(f"{window.service.device}-"))
+    return [json.loads(row.body) for device in papers for row in store.own_after(device, 0)]
 
 
 def test_the_form_has_the_checks_numbered_as_on_the_paper(window: Window) -> None:
@@ -45,13 +50,96 @@ def test_a_sheet_becomes_a_walk_and_its_findings(window: Window) -> None:
     assert (defect["reading"], defect["severity"]) == ({"value": 58.5, "unit": "mm"}, "major")
     assert (end["state"], end["covered"], len(end["unchecked"])) == ("finished", 2, end["of"] - 2)
     assert len({entry["walk"] for entry in (start, one, two, end)}) == 1
-    assert {entry["device"] for entry in (start, one, two, end)} == {window.service.device}
+    assert [entry["seq"] for entry in (start, one, two, end)] == [1, 2, 3, 4]
 
 
 def test_the_walk_knows_nothing_that_the_paper_did_not(window: Window) -> None:
     typed(window, {f"result|{SAG}": "S"})
     assert [entry["knows"] for entry in entries(window)] == [{}, {}, {}]
     assert window.service.store.defect("kettle-ewcvh").closed is None
+
+
+def sheet_of(window: Window, by: str, fields: dict[str, Any], **head: str) -> None:
+    window.open(OPENED)
+    assert window.post("/sheet", {**HEAD, "by": by, **fields, **head}).status_code == 200
+
+
+@pytest.fixture
+def bare(window: Window) -> EditionCheck:
+    """A check that nothing was ever said against, so that sheets alone speak of it."""
+    kettle = window.service.store.edition().by_vehicle["kettle"]
+    known = {one.check for one in window.service.store.defects("kettle", closed=True)}
+    plain = (c for _, _, checks in asked(kettle, "cold") for _, c in checks if c.id not in known)
+    return next(c for c in plain if c.faults and not c.spots and not c.leak and not c.reading)
+
+
+def sound(bare: EditionCheck) -> dict[str, str]:
+    return {f"result|{bare.id}|": "S"}
+
+
+def minor(bare: EditionCheck) -> dict[str, str]:
+    return {f"result|{bare.id}|": "D", f"fault|{bare.id}|": bare.faults[0].id, f"severity|{bare.id}|": "minor"}
+
+
+def at(window: Window, bare: EditionCheck) -> Defect:
+    """The one defect there, open or closed."""
+    (found,) = window.service.store.at_check("kettle", bare.id)
+    return found
+
+
+def test_two_people_whose_sheets_differ_are_a_conflict(window: Window, bare: EditionCheck) -> None:
+    sheet_of(window, "OG", minor(bare))
+    sheet_of(window, "MF", sound(bare))
+    found = at(window, bare)
+    assert (found.closed, len(found.conflicts)) == (None, 1)
+
+
+def test_one_person_whose_two_sheets_of_a_round_differ_are_a_conflict(window: Window, bare: EditionCheck) -> None:
+    sheet_of(window, "OG", minor(bare))
+    sheet_of(window, "OG", sound(bare))
+    assert len(at(window, bare).conflicts) == 1
+
+
+def test_what_one_saw_before_one_knows_on_a_later_round(window: Window, bare: EditionCheck) -> None:
+    sheet_of(window, "OG", minor(bare), day="2026-10-17")
+    sheet_of(window, "OG", sound(bare))
+    closed = at(window, bare).closed
+    assert closed is not None
+    assert closed.by == "OG"
+    assert len({entry["device"] for entry in entries(window)}) == 1
+
+
+def test_an_earlier_round_that_is_typed_later_closes_nothing(window: Window, bare: EditionCheck) -> None:
+    sheet_of(window, "OG", minor(bare))
+    sheet_of(window, "OG", sound(bare), day="2026-10-17")
+    assert at(window, bare).closed is None
+
+
+def test_a_page_opened_before_a_sheet_was_typed_knows_nothing_of_it(window: Window, bare: EditionCheck) -> None:
+    window.open("/")
+    before = json.loads(window.knows or window.service.token())
+    sheet_of(window, "OG", minor(bare))
+    (device,) = {entry["device"] for entry in entries(window)}
+    assert device not in before
+    assert json.loads(window.service.token())[device] == 3
+
+
+def test_sheets_are_listed_by_who_walked_and_as_no_workshop_pc(window: Window, bare: EditionCheck) -> None:
+    sheet_of(window, "OG", minor(bare))
+    (listed,) = [one for one in window.service.store.devices() if one.name.startswith("Paper")]
+    assert (listed.name, listed.desk, listed.own, listed.entries) == ("Paper sheets of OG", False, False, 3)
+
+
+def test_a_copy_put_back_after_a_sheet_was_typed_never_writes_its_numbers_again(
+    window: Window, bare: EditionCheck
+) -> None:
+    sheet_of(window, "OG", minor(bare))
+    store = window.service.store
+    (device,) = {entry["device"] for entry in entries(window)}
+    assert not store.is_put_back(window.service.device)
+    with store.writing() as connection:
+        connection.execute("DELETE FROM entries WHERE device = ?", (device,))
+    assert store.is_put_back(window.service.device)
 
 
 def gone(window: Window, code: str) -> dict[str, Any]:
