@@ -1,12 +1,11 @@
 // One vehicle: how it stands, what is known, and what one can do with it; a label's address opens here.
 
 import { coverage } from "../walks.js";
-import { daysBetween } from "../clock.js";
 import { checkOf, vehicleView } from "../fleet.js";
 import { graver } from "../leaks.js";
 import { h } from "../ui/dom.js";
 import { mark } from "../ui/marks.js";
-import { capital, placeName, roundWord, severityMark } from "../ui/phrases.js";
+import { ageWords, capital, placeName, roundWord, severityMark } from "../ui/phrases.js";
 import { barredWords, standingLine } from "../ui/standing.js";
 import { tray } from "../ui/tray.js";
 import { say, sayIfKnown, shortDay } from "../words/index.js";
@@ -114,7 +113,7 @@ function knownList(app, vehicle, defects) {
       null,
       severityMark(defect.severity),
       h("p", null, h("strong", null, defect.fault_name), check && ` – ${placeName(check, defect.spot)}`),
-      h("p", { class: "soft" }, say("known.age", { n: daysBetween(defect.first_day, app.today()) }), defect.note && `: ${defect.note}`),
+      h("p", { class: "soft" }, [ageWords(defect, app.today()), defect.note].filter(Boolean).join(": ")),
     );
   };
   return h(

@@ -1,9 +1,8 @@
 // One known defect at its place, and its three answers: a tap each, nothing typed twice.
 
-import { daysBetween } from "../clock.js";
 import { h, refill } from "./dom.js";
 import { choice } from "./choice.js";
-import { quantity, severityMark, severityWord } from "./phrases.js";
+import { ageWords, quantity, severityMark, severityWord } from "./phrases.js";
 import { say, shortDay } from "../words/index.js";
 
 /** @import {WalkEnv} from "./env.js" */
@@ -95,7 +94,7 @@ export function verdictOf(defect, verdict) {
  * @param {KnownDefect} defect
  */
 function facts(env, defect) {
-  const days = daysBetween(defect.first_day, env.app.today());
+  const known = [ageWords(defect, env.app.today()), defect.reading && quantity(defect.reading.value, defect.reading.unit)];
   const pictures = (defect.photos ?? []).map((sha) => env.pictures[sha]).filter(Boolean);
   return h(
     "div",
@@ -104,12 +103,7 @@ function facts(env, defect) {
       "p",
       { class: "row" },
       severityMark(defect.severity),
-      h(
-        "span",
-        { class: "soft" },
-        say("known.age", { n: days }),
-        defect.reading && ` · ${quantity(defect.reading.value, defect.reading.unit)}`,
-      ),
+      h("span", { class: "soft" }, known.filter(Boolean).join(" · ")),
     ),
     defect.note &&
       h(

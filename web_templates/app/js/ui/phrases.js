@@ -1,11 +1,12 @@
 // Sentences put together from data: spots, readings, severities, findings.
 
+import { daysBetween } from "../clock.js";
 import { limitIn, shown } from "../units.js";
 import { graded } from "./marks.js";
 import { faultName } from "./tally.js";
 import { number, say, sayIfKnown } from "../words/index.js";
 
-/** @import {CheckView, Conversions, FindingFields, Limits, Reading, Round, Severity} from "../types.js" */
+/** @import {CheckView, Conversions, FindingFields, KnownDefect, Limits, Reading, Round, Severity} from "../types.js" */
 /** @import {Judgement} from "../judge.js" */
 
 /** @param {Severity} severity */
@@ -107,6 +108,15 @@ export function findingLine(finding, check) {
 function firstLine(note) {
   const line = note.split("\n", 1)[0] ?? "";
   return line.length > 80 ? `${line.slice(0, 79)}…` : line;
+}
+
+/**
+ * How long a defect has been known; empty where the workshop has no first day of it (nobody saw it on a walk).
+ * @param {KnownDefect} defect
+ * @param {string} today ISO date
+ */
+export function ageWords(defect, today) {
+  return defect.first_day ? say("known.age", { n: daysBetween(defect.first_day, today) }) : "";
 }
 
 /** @param {number} seconds */
