@@ -8,11 +8,12 @@ import msgspec
 from msgspec import UNSET
 
 from builder.edition import Edition, VehicleView
-from sync.entries import AnyEntry, Diagnosis, Ruling, Temporary, Wait, Work, read_entry
+from sync.entries import AnyEntry, Diagnosis, PlanWish, Ruling, Temporary, Wait, Work, read_entry
 from sync.errors import StoreError
 from sync.exports.told import side_says
 from sync.fold.authority import is_lead
 from sync.fold.redacting import may_redact
+from sync.plan.problem import Wish
 from sync.state import Defect, Sighting
 from sync.store import Store
 from sync.store_rows import EntryRow
@@ -105,6 +106,10 @@ def temporary_words(held: Temporary) -> str:
     return f"{held.what}, until {held.until.isoformat()}{undo}"
 
 
+def _wish_words(wish: PlanWish) -> str:
+    return Wish(order=wish.order, day=wish.day, who=tuple(wish.who), reason=wish.reason or "").wanted
+
+
 def _seen(said: Sighting, voids: Mapping[str, Void], *, counts: bool) -> Told:
     return Told(
         entry=said.entry,
@@ -167,6 +172,7 @@ _TAKEN_BACK = {
     "closed": "opened it again",
     "ask": "no look is asked for any more",
     "void": "let it count again",
+    "plan": "took back what was wanted of the plan",
 }
 _SAYS: dict[str, Callable[[Any], str]] = {
     "owner": lambda value: f"{value} has it",
@@ -183,6 +189,7 @@ _SAYS: dict[str, Callable[[Any], str]] = {
     "belongs_to": lambda value: f"belongs to {value}",
     "name": lambda value: f"calls it {value}",
     "revoked": lambda value: f"taken off the list: {value.reason}",
+    "plan": lambda value: f"wanted of the plan: {_wish_words(value)}",
 }
 
 

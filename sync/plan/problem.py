@@ -112,9 +112,14 @@ class Wish(Frozen):
     @property
     def words(self) -> str:
         """MF: not before Sat 31 Oct 2026, by TA (no crane)"""
+        return f"{self.by}: {self.wanted}"
+
+    @property
+    def wanted(self) -> str:
+        """not before Sat 31 Oct 2026, by TA (no crane)"""
         order = f"{self.order} {day_words(self.begin)}" if self.begin else _ORDERS.get(self.order or "", "")
         parts = ", ".join(part for part in (order, f"by {listed(self.who)}" if self.who else "") if part)
-        return f"{self.by}: {parts or 'as the plan has it'}" + (f" ({self.reason})" if self.reason else "")
+        return (parts or "as the plan has it") + (f" ({self.reason})" if self.reason else "")
 
     @property
     def pulls(self) -> bool:
