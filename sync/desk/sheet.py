@@ -25,7 +25,7 @@ def show(request: Request) -> Response:
         return render(request, "sheet_choose.html", {"views": desk.store.edition().by_vehicle, "rounds": ROUNDS,
                                                      "vehicle": vehicle, "round": walk_round})  # fmt: skip
     values = {"day": desk.today().isoformat(), "by": who(request)}
-    return render(request, "sheet.html", _given(desk, view, walk_round, values, []))
+    return render(request, "sheet.html", _given(desk, Typed(view, walk_round, "", values)))
 
 
 def take(request: Request, form: FormData) -> Response:
@@ -43,7 +43,7 @@ def take(request: Request, form: FormData) -> Response:
         typed.mistake("The day", "it is still to come; write the day that stands on the sheet")
     drafts = drafts_of(typed, day or desk.today(), known_of(desk, view))
     if typed.mistakes:
-        return render(request, "sheet.html", _given(desk, view, walk_round, values, typed.mistakes), 422)
+        return render(request, "sheet.html", _given(desk, typed), 422)
     desk.service.write_sheet(drafts, by=asking.by)
     return asking.back(f"/vehicle/{view.id}#walks", f"Typed in: {len(drafts) - 2} findings of {asking.by}'s walk.")
 
@@ -54,16 +54,15 @@ def known_of(desk: Desk, view: VehicleView) -> list[Defect]:
     return [desk.store.defect(row.opening) for row in rows]
 
 
-def _given(
-    desk: Desk, view: VehicleView, walk_round: str, values: dict[str, str], mistakes: list[str]
-) -> dict[str, object]:
+def _given(desk: Desk, typed: Typed) -> dict[str, object]:
     return {
-        "view": view,
-        "round": walk_round,
-        "stations": asked(view, walk_round),
-        "known": known_of(desk, view),
-        "values": values,
-        "mistakes": mistakes,
+        "view": typed.view,
+        "round": typed.round,
+        "stations": asked(typed.view, typed.round),
+        "known": known_of(desk, typed.view),
+        "values": typed.values,
+        "mistakes": typed.mistakes,
+        "outside": typed.outside,
         "key": key,
         "why_not": WHY_NOT,
         "severities": SEVERITIES,

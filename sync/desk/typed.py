@@ -10,7 +10,7 @@ from builder.fleet import SEVERITIES
 from sync.errors import TradeError
 from sync.service import Draft
 from sync.state import Defect
-from sync.trade.judge import plausible
+from sync.trade.judge import judge, plausible
 from sync.trade.units import Amount
 
 WHY_NOT = ("mud", "dark", "hot", "locked", "time")
@@ -42,13 +42,17 @@ class Row(NamedTuple):
 
 @dataclass
 class Typed:
-    """One sheet being read. `values` are the form's fields; `mistakes` grow, each with the check's number."""
+    """One sheet being read. `values` are the form's fields; `mistakes` grow, each with the check's number.
+
+    `outside` are the rows that say sound beside a reading outside its limits.
+    """
 
     view: VehicleView
     round: str
     walk: str
     values: Mapping[str, str]
     mistakes: list[str] = field(default_factory=list)
+    outside: set[str] = field(default_factory=set)
 
     def text(self, name: str) -> str:
         return self.values.get(name, "").strip()
@@ -138,7 +142,20 @@ def _finding(sheet: Typed, row: Row, spoken: set[tuple[Any, Any]]) -> dict[str, 
         return {**said, "result": "defect", **more, **_defect(sheet, row, note)}
     if row.place in spoken:
         return None  # the verdict on its known defect has said it, and speaks of that alone
+    _sound(sheet, row, reading)
     return {**said, "result": "sound", **more}
+
+
+def _sound(sheet: Typed, row: Row, reading: dict[str, Any] | None) -> None:
+    """Sound beside a reading outside its limits is asked about, as a phone asks; then it is written as said."""
+    limits = row.check.reading
+    if reading is None or limits is None:
+        return
+    judged = judge(Amount(reading["value"], reading["unit"]), limits)
+    if judged.position in ("below", "above"):
+        sheet.outside.add(row.name)
+        if not sheet.text(f"sound-anyway|{row.name}"):
+            sheet.mistake(row.where, f"{judged.words}; tick D, or sound all the same")
 
 
 def _defect(sheet: Typed, row: Row, note: str) -> dict[str, Any]:

@@ -162,6 +162,25 @@ def test_a_sighting_that_the_paper_did_not_know_stands_against_gone(window: Wind
     assert (found.closed, len(found.conflicts)) == (None, 1)
 
 
+SAYS_SOUND = {f"result|{SAG}": "S", f"reading|{SAG}": "67,5"}
+ANYWAY = f'name="sound-anyway|{SAG}"'
+
+
+def test_sound_beside_a_reading_outside_its_limits_is_asked_about(window: Window) -> None:
+    page = window.open(OPENED)
+    assert ANYWAY not in page
+    answer = window.post("/sheet", {**HEAD, **SAYS_SOUND})
+    assert (answer.status_code, entries(window)) == (422, [])
+    assert "tick D, or sound all the same" in words(answer.text)
+    assert ANYWAY in answer.text
+
+
+def test_sound_all_the_same_is_written_as_a_phone_writes_it(window: Window) -> None:
+    status, _ = typed(window, {**SAYS_SOUND, f"sound-anyway|{SAG}": "yes"})
+    (said,) = [entry for entry in entries(window) if entry["kind"] == "finding"]
+    assert (status, said["result"], said["reading"]) == (200, "sound", {"value": 67.5, "unit": "mm"})
+
+
 def test_what_was_not_looked_at_says_why(window: Window) -> None:
     typed(window, {f"result|{SAG}": "N", f"why|{SAG}": "mud"})
     end = entries(window)[-1]
