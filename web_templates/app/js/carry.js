@@ -2,9 +2,9 @@
 
 import { AppError } from "./errors.js";
 import { stamp } from "./clock.js";
-import { checkOf, placeKey } from "./fleet.js";
+import { checkOf, placeKey, placesOf, stationsOf } from "./fleet.js";
 
-/** @import {Carry, CarriedStanding, CarryHead, KnownDefect, Knows, VehicleView} from "./types.js" */
+/** @import {Carry, CarriedStanding, CarryHead, KnownDefect, Knows, Round, StationView, VehicleView} from "./types.js" */
 /** @import {Storage} from "./storage.js" */
 
 /** @typedef {{vehicle: string, defects: KnownDefect[], standing: CarriedStanding | null, pictures: Record<string, string>}} Carried */
@@ -54,6 +54,27 @@ export function placed(vehicle, defects) {
     else rest.push(defect);
   }
   return { at, stations, rest };
+}
+
+/**
+ * The stations of a walk: what its round asks, and each temporary repair, whether or not the round asks its check.
+ * @param {VehicleView} vehicle
+ * @param {Round} round
+ * @param {KnownDefect[]} defects
+ * @returns {StationView[]} in walking order, each with only the checks asked
+ */
+export function askedOn(vehicle, round, defects) {
+  const asked = new Set(stationsOf(vehicle, round).flatMap((station) => station.checks.map((check) => check.id)));
+  const { at } = placed(
+    vehicle,
+    defects.filter((defect) => defect.temporary_until),
+  );
+  return vehicle.stations
+    .map((station) => ({
+      ...station,
+      checks: station.checks.filter((check) => asked.has(check.id) || placesOf(check).some((place) => at.has(placeKey(place)))),
+    }))
+    .filter((station) => station.checks.length > 0);
 }
 
 export class Carries {

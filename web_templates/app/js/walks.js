@@ -1,8 +1,8 @@
 /** A walk as its entries tell it: what holds at each place, what is left. Pure. */
 
-import { placeKey, placesOf, stationsOf } from "./fleet.js";
+import { placeKey, placesOf } from "./fleet.js";
 
-/** @import {Coverage, Entry, FindingEntry, FindingFields, NotLookedAt, StationView, VehicleView, WalkEntry, WalkView} from "./types.js" */
+/** @import {Coverage, Entry, FindingEntry, FindingFields, NotLookedAt, StationView, WalkEntry, WalkView} from "./types.js" */
 
 /**
  * The entries that hold: those no later entry of the same device takes back.
@@ -51,19 +51,10 @@ export function isBlank(finding) {
 /**
  * What is done and what is left, by place (a spot counts for one).
  * @param {WalkView} walk
- * @param {VehicleView} vehicle
- * @returns {Coverage}
- */
-export function coverage(walk, vehicle) {
-  return coverageOf(walk, stationsOf(vehicle, walk.round));
-}
-
-/**
- * @param {WalkView} walk
  * @param {StationView[]} stations with only the checks to count
  * @returns {Coverage}
  */
-export function coverageOf(walk, stations) {
+export function coverage(walk, stations) {
   const counts = { done: 0, of: 0, unchecked: /** @type {NotLookedAt[]} */ ([]), seconds: 0 };
   for (const check of stations.flatMap((station) => station.checks)) {
     const places = placesOf(check);

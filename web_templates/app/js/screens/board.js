@@ -1,5 +1,6 @@
 // The board: every vehicle, what is walked today on this phone and what is not, and how it stands.
 
+import { askedOn } from "../carry.js";
 import { coverage } from "../walks.js";
 import { vehicleView } from "../fleet.js";
 import { fresh, h } from "../ui/dom.js";
@@ -13,7 +14,7 @@ import { canScan, openScan } from "./scan.js";
 
 /** @import {App} from "../ui/app.js" */
 /** @import {Screen} from "../ui/frame.js" */
-/** @import {EditionVehicle, WalkView} from "../types.js" */
+/** @import {EditionVehicle, KnownDefect, WalkView} from "../types.js" */
 /** @import {Carried} from "../carry.js" */
 
 /**
@@ -36,7 +37,7 @@ async function lines(app) {
       return {
         vehicle,
         open,
-        progress: open && (await progressOf(app, open)),
+        progress: open && (await progressOf(app, open, carried.get(vehicle.id)?.defects ?? [])),
         today: own.filter((walk) => walk.day === today),
         carried: carried.get(vehicle.id) ?? null,
       };
@@ -47,10 +48,11 @@ async function lines(app) {
 /**
  * @param {App} app
  * @param {WalkView} walk
+ * @param {KnownDefect[]} defects
  */
-async function progressOf(app, walk) {
+async function progressOf(app, walk, defects) {
   const [whole, vehicle] = [await app.log.walk(walk.walk), vehicleView(app.edition, walk.vehicle)];
-  return whole && vehicle ? coverage(whole, vehicle) : null;
+  return whole && vehicle ? coverage(whole, askedOn(vehicle, walk.round, defects)) : null;
 }
 
 /** @param {Line} line */

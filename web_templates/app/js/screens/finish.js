@@ -1,6 +1,7 @@
 // The end of a walk: what was found, what was not looked at and why not, and "finished".
 
-import { placesOf, stationsOf, vehicleView } from "../fleet.js";
+import { askedOn } from "../carry.js";
+import { placesOf, vehicleView } from "../fleet.js";
 import { coverage } from "../walks.js";
 import { h } from "../ui/dom.js";
 import { choice } from "../ui/choice.js";
@@ -27,7 +28,9 @@ export async function finishScreen(app, id) {
   if (!walk) return unknownWalk();
   const vehicle = vehicleView(app.edition, walk.vehicle);
   if (!vehicle) return unknownVehicle(app, walk.vehicle);
-  const cover = coverage(walk, vehicle);
+  const { defects } = await app.carries.of(vehicle.id);
+  const stations = askedOn(vehicle, walk.round, defects);
+  const cover = coverage(walk, stations);
   const open = cover.unchecked.filter((place) => !place.why);
   /** @type {string | null} */
   let why = null;
@@ -64,7 +67,7 @@ export async function finishScreen(app, id) {
       ),
       open.length > 0 && h("section", { class: "sheet" }, reasons.node),
       found(walk, vehicle),
-      notLooked(walk, vehicle, cover),
+      notLooked(walk, stations, cover),
     ],
     foot: [h("button", { type: "button", class: "act act-wide", on: { click: () => void finish() } }, say("finish.go"))],
   };
@@ -101,12 +104,11 @@ function found(walk, vehicle) {
 
 /**
  * @param {WalkView} walk
- * @param {VehicleView} vehicle
+ * @param {StationView[]} stations
  * @param {Coverage} cover
  */
-function notLooked(walk, vehicle, cover) {
+function notLooked(walk, stations, cover) {
   if (cover.unchecked.length === 0) return null;
-  const stations = stationsOf(vehicle, walk.round);
   return h(
     "details",
     { class: "sheet", open: cover.unchecked.length <= FEW },

@@ -1,22 +1,24 @@
 // Before a walk-round: which round, and which day it counts for.
 
-import { placesOf, secondsOf, stationsOf } from "../fleet.js";
+import { askedOn } from "../carry.js";
+import { placesOf, secondsOf } from "../fleet.js";
 import { fresh, h } from "../ui/dom.js";
 import { choice } from "../ui/choice.js";
 import { minutesWords } from "../ui/phrases.js";
 import { dayInWords, say } from "../words/index.js";
 
 /** @import {App} from "../ui/app.js" */
-/** @import {Round, VehicleView} from "../types.js" */
+/** @import {KnownDefect, Round, VehicleView} from "../types.js" */
 
 const ROUNDS = /** @type {const} */ (["before", "hot", "cold", "full"]);
 
 /**
  * @param {VehicleView} vehicle
  * @param {Round} round
+ * @param {KnownDefect[]} defects
  */
-function option(vehicle, round) {
-  const stations = stationsOf(vehicle, round);
+function option(vehicle, round, defects) {
+  const stations = askedOn(vehicle, round, defects);
   const checks = stations.flatMap((station) => station.checks);
   return {
     value: round,
@@ -32,12 +34,13 @@ function option(vehicle, round) {
  * @param {App} app
  * @param {VehicleView} vehicle
  * @param {string} today
+ * @param {KnownDefect[]} defects
  * @returns {Promise<Round>}
  */
-async function likely(app, vehicle, today) {
+async function likely(app, vehicle, today, defects) {
   const rounds = (await app.log.walks()).filter((walk) => walk.vehicle === vehicle.id && walk.day === today).map((walk) => walk.round);
   const wanted = rounds.includes("before") && !rounds.includes("hot") ? "hot" : null;
-  return wanted ?? ROUNDS.find((round) => !rounds.includes(round) && stationsOf(vehicle, round).length > 0) ?? "full";
+  return wanted ?? ROUNDS.find((round) => !rounds.includes(round) && askedOn(vehicle, round, defects).length > 0) ?? "full";
 }
 
 /**
@@ -47,6 +50,7 @@ async function likely(app, vehicle, today) {
  */
 export async function startForm(app, vehicle) {
   const today = app.today();
+  const { defects } = await app.carries.of(vehicle.id);
   const day = h("input", { id: fresh("day"), type: "date", value: today, required: true });
   const words = h("p", { class: "day-words" }, dayInWords(today));
   day.addEventListener("input", () => {
@@ -55,8 +59,8 @@ export async function startForm(app, vehicle) {
   const rounds = choice({
     name: say("start.round"),
     kind: "rows",
-    value: await likely(app, vehicle, today),
-    options: ROUNDS.map((round) => option(vehicle, round)),
+    value: await likely(app, vehicle, today, defects),
+    options: ROUNDS.map((round) => option(vehicle, round, defects)),
     chosen: () => {},
   });
 
@@ -67,7 +71,7 @@ export async function startForm(app, vehicle) {
       return;
     }
     const round = /** @type {Round} */ (rounds.value());
-    const of = stationsOf(vehicle, round)
+    const of = askedOn(vehicle, round, defects)
       .flatMap((station) => station.checks)
       .flatMap(placesOf).length;
     const walk = await app.attempt(async () =>

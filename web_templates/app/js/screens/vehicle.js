@@ -1,5 +1,6 @@
 // One vehicle: how it stands, what is known, and what one can do with it; a label's address opens here.
 
+import { askedOn } from "../carry.js";
 import { coverage } from "../walks.js";
 import { checkOf, vehicleView } from "../fleet.js";
 import { graver } from "../leaks.js";
@@ -28,7 +29,7 @@ export async function vehicleScreen(app, id) {
   const [all, carried, form] = await Promise.all([app.log.walks(), app.carries.of(id), startForm(app, vehicle)]);
   const walks = all.filter((walk) => walk.vehicle === id);
   const open = walks.find((walk) => !walk.finished);
-  const goOn = open && (await openWalk(app, vehicle, open));
+  const goOn = open && (await openWalk(app, vehicle, open, carried.defects));
   return {
     title: vehicle.name,
     back: "#/",
@@ -76,10 +77,11 @@ function about(vehicle, carried) {
  * @param {App} app
  * @param {VehicleView} vehicle
  * @param {WalkView} open
+ * @param {KnownDefect[]} defects
  */
-async function openWalk(app, vehicle, open) {
+async function openWalk(app, vehicle, open, defects) {
   const whole = (await app.log.walk(open.walk)) ?? open;
-  const { done, of } = coverage(whole, vehicle);
+  const { done, of } = coverage(whole, askedOn(vehicle, open.round, defects));
   const words = capital(say("board.under-way", { round: roundWord(open.round), done, of }));
   return {
     sheet: h(

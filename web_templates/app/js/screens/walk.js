@@ -1,8 +1,8 @@
 // The walk: one station at a time, with where one stands, what is left and what is done always in sight.
 
-import { placed } from "../carry.js";
+import { askedOn, placed } from "../carry.js";
 import { draftKey } from "../drafts.js";
-import { placeKey, stationsOf, vehicleView } from "../fleet.js";
+import { vehicleView } from "../fleet.js";
 import { holdWalk, waitForWalk } from "../locks.js";
 import { h, refill, unseen } from "../ui/dom.js";
 import { anchor, checkCard } from "../ui/check.js";
@@ -15,7 +15,7 @@ import { extrasAt } from "../ui/extras.js";
 import { stencil } from "../ui/stencil.js";
 import { strip } from "../ui/strip.js";
 import { marksAt, tallyOf } from "../ui/tally.js";
-import { coverageOf } from "../walks.js";
+import { coverage } from "../walks.js";
 import { say } from "../words/index.js";
 import { DefectForm } from "./defect.js";
 import { unknownVehicle, unknownWalk } from "./missing.js";
@@ -24,7 +24,7 @@ import { openSearch } from "./search.js";
 /** @import {App} from "../ui/app.js" */
 /** @import {FormWish, WalkEnv} from "../ui/env.js" */
 /** @import {Screen} from "../ui/frame.js" */
-/** @import {CheckView, FluidEntry, KnownDefect, Place, StationView, VehicleView, WalkView} from "../types.js" */
+/** @import {CheckView, FluidEntry, Place, StationView, VehicleView, WalkView} from "../types.js" */
 
 /**
  * @param {App} app
@@ -69,7 +69,7 @@ function elsewhere(app, vehicle) {
   };
 }
 
-/** @typedef {{known: ReturnType<typeof placed>, pictures: Record<string, string>, before: WalkView | null, toppedUp: boolean, drafts: Set<string>, own: string}} Gathered */
+/** @typedef {{known: ReturnType<typeof placed>, stations: StationView[], pictures: Record<string, string>, before: WalkView | null, toppedUp: boolean, drafts: Set<string>, own: string}} Gathered */
 
 /**
  * @param {App} app
@@ -91,6 +91,7 @@ async function gathered(app, walk, vehicle) {
   const topUps = /** @type {FluidEntry[]} */ (fluids);
   return {
     known: placed(vehicle, carried.defects),
+    stations: askedOn(vehicle, walk.round, carried.defects),
     pictures: carried.pictures,
     before: before ? await app.log.walk(before.walk) : null,
     toppedUp: topUps.some((entry) => entry.vehicle === vehicle.id && before !== undefined && entry.at > before.started.at),
@@ -107,13 +108,13 @@ class Walk {
    * @param {VehicleView} vehicle
    * @param {Gathered} more
    */
-  constructor(app, walk, vehicle, { known, pictures, before, toppedUp, drafts, own }) {
+  constructor(app, walk, vehicle, { known, stations, pictures, before, toppedUp, drafts, own }) {
     this.app = app;
     this.walk = walk;
     this.vehicle = vehicle;
     this.known = known.at;
     this.knownAtStation = known.stations;
-    this.stations = withTemporary(stationsOf(vehicle, walk.round), vehicle, known.at);
+    this.stations = stations;
     this.pictures = pictures;
     this.before = before;
     this.toppedUp = toppedUp;
@@ -247,7 +248,7 @@ class Walk {
   /** @param {StationView} station */
   #countWords(station) {
     const { answered, of } = tallyOf(this.walk, station);
-    const { seconds } = coverageOf(this.walk, this.stations);
+    const { seconds } = coverage(this.walk, this.stations);
     return [say("walk.count-here", { done: answered, of }), seconds > 0 ? say("walk.time-left", { minutes: minutesWords(seconds) }) : ""]
       .filter(Boolean)
       .join(" · ");
@@ -306,29 +307,6 @@ class Walk {
       open.data,
     );
   }
-}
-
-/**
- * A temporary repair is asked on every round, whether or not the round asks its check.
- * @param {StationView[]} stations
- * @param {VehicleView} vehicle
- * @param {Map<string, KnownDefect[]>} known
- * @returns {StationView[]}
- */
-function withTemporary(stations, vehicle, known) {
-  const asked = new Set(stations.flatMap((station) => station.checks.map((check) => check.id)));
-  return vehicle.stations
-    .map((station) => ({
-      ...station,
-      checks: station.checks.filter(
-        (check) =>
-          asked.has(check.id) ||
-          [undefined, ...check.spots].some((spot) =>
-            known.get(placeKey({ check: check.id, ...(spot && { spot }) }))?.some((defect) => defect.temporary_until),
-          ),
-      ),
-    }))
-    .filter((station) => station.checks.length > 0);
 }
 
 /** Left is as the driver sits: said where there are two sides. @param {StationView} station */
