@@ -22,7 +22,7 @@ from sync.store_rows import DefectRow, OldDefect
 from sync.store_seen import Kept
 
 #: Raised whenever the same log makes other rows: a backlog last folded by another version is folded again when opened.
-FOLD_VERSION = 9
+FOLD_VERSION = 10
 _json = msgspec.json.Encoder().encode
 _defect = msgspec.json.Decoder(Defect).decode
 
@@ -100,6 +100,7 @@ class Refold:
         again = self._moved(touched)
         places = set(new) | again
         self._walks(set(walks) | touched.walks, everything=touched.everything)
+        self._take_back(touched)
         if rest or touched.everything:
             self._rest()
         vehicles = {place.vehicle for place in places} | touched.vehicles
@@ -113,6 +114,15 @@ class Refold:
             by_vehicle[place.vehicle].append(place)
         for vehicle in sorted(by_vehicle):
             self._vehicle(vehicle, sorted(by_vehicle[vehicle]), again)
+
+    def _take_back(self, touched: Touched) -> None:
+        """Note which entries count no more, for what is read past the fold: charts, looks, hours run."""
+        context = self._context
+        spoken_of = context.corrections.keys() | context.voids.keys()
+        for entry_id in spoken_of if touched.everything else spoken_of & touched.entries:
+            for row in self._store.entry(entry_id):
+                logged = Logged(read_entry(row.body), row.hash)
+                self._store.take_back(entry_id, row.device, back=context.is_void(logged))
 
     # --- where findings belong
 

@@ -25,6 +25,7 @@ _TABLES = (
     "conflicts",
     "jobs",
     "states",
+    "taken_back",
     "texts",
 )
 #: The tables a refold is compared in, and the columns that mean the same in every copy of a backlog.
@@ -43,6 +44,7 @@ COMPARED = {
     "conflicts": "id, kind, vehicle, check_id, spot, fault_id, field, why, stands, defect, body",
     "jobs": "*",
     "states": "*",
+    "taken_back": "*",
     "texts": "kind, key, vehicle, text",
     "marks": "*",
 }
@@ -268,6 +270,13 @@ class StoreDerived(StorePlaces):
                 (w.walk, w.vehicle, w.day, w.round, w.by, w.device, w.finished, w.covered, w.of, _json(w).decode())
                 for w in walks
             ),
+        )
+
+    def take_back(self, entry_id: str, device: str, *, back: bool) -> None:
+        """Whether what a device wrote under an id counts no more: corrected, or ruled void."""
+        sql = "INSERT OR IGNORE INTO taken_back (entry, device) VALUES (?, ?)"
+        self.connection.execute(
+            sql if back else "DELETE FROM taken_back WHERE entry = ? AND device = ?", (entry_id, device)
         )
 
     def drop_walks(self, walks: Sequence[str] | None) -> None:

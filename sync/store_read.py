@@ -264,10 +264,9 @@ class StoreRead(StoreBacklog):
     def _entered(self, kind: type[Kind], name: str, vehicle: str) -> tuple[Kind, ...]:
         return self._bodies(
             kind,
-            "WITH said AS (SELECT id, device, seq, body, json_extract(body, '$.corrects') AS corrects FROM entries"
-            " WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle))"
-            " SELECT body FROM said AS e WHERE NOT EXISTS"
-            " (SELECT 1 FROM said AS c WHERE c.corrects = e.id AND c.device = e.device) ORDER BY device, seq",
+            "SELECT body FROM entries AS e WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle)"
+            " AND NOT EXISTS (SELECT 1 FROM taken_back AS t WHERE t.entry = e.id AND t.device = e.device)"
+            " ORDER BY device, seq",
             {"kind": name, "vehicle": vehicle},
         )
 

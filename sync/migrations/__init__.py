@@ -7,6 +7,6 @@ it neither commits nor reads the clock. A step once released is never changed; t
 from collections.abc import Callable
 from sqlite3 import Connection
 
-from sync.migrations import step_001, step_002, step_003
+from sync.migrations import step_001, step_002, step_003, step_004
 
-STEPS: tuple[Callable[[Connection], None], ...] = (step_001.up, step_002.up, step_003.up)
+STEPS: tuple[Callable[[Connection], None], ...] = (step_001.up, step_002.up, step_003.up, step_004.up)

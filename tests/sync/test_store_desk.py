@@ -137,3 +137,50 @@ def test_a_revivals_open_defects_are_counted_apart(service: Service, phone: Phon
     assert service.store.open_revivals() == 0
     service.write(Draft("ruling", {"about": "otter", "set": {"state": "revival"}}), by="AB")
     assert service.store.open_revivals() == 1
+
+
+def test_what_a_lead_ruled_void_is_no_look_and_no_run_until_that_is_taken_back(service: Service, phone: Phone) -> None:
+    look = phone.find("left-side/sag", "sound")
+    run = phone.write("run", vehicle="otter", day="2026-10-17", hours=99)
+    taken(service, phone)
+
+    def seen() -> tuple[int, int, int]:
+        store = service.store
+        looks = store.looks_at("otter", "left-side/sag"), store.last_looks("otter", ["left-side/sag"])
+        return len(looks[0]), len(looks[1]), len(store.runs("otter"))
+
+    void = [Draft("ruling", {"about": one, "set": {"void": {"reason": "misread"}}}) for one in (look, run)]
+    service.write_all(void, by="AB")
+    assert seen() == (0, 0, 0)
+    service.write_all([Draft("ruling", {"about": one, "set": {"void": None}}) for one in (look, run)], by="AB")
+    assert seen() == (1, 1, 1)
+    service.rebuild()
+    assert seen() == (1, 1, 1)
+
+
+def test_a_correction_that_came_before_what_it_corrects_counts_as_one(service: Service, phone: Phone) -> None:
+    wrong = phone.find("left-side/sag", "sound", note="wrong")
+    right = phone.find("left-side/sag", "sound", note="right", corrects=wrong)
+    service.take_in("later", [phone.hand_in(3)])
+    service.take_in("all", [phone.hand_in()])
+    assert [look.finding.id for look in service.store.looks_at("otter", "left-side/sag")] == [right]
+
+
+def test_a_desks_own_finding_that_knows_hides_no_other_look(service: Service, phone: Phone) -> None:
+    phone.find("left-side/sag", "sound", knows={"desk-x": 1})
+    phone.find("left-side/wheels", "sound", spot="1")
+    taken(service, phone)
+    assert len(service.store.looks_of("otter", [phone.walk_id])) == 2
+
+
+def test_one_walk_of_two_devices_is_two_walks(service: Service, edition: bytes, phone: Phone) -> None:
+    copy = Phone("d-two", edition)
+    copy.write("walk", id=phone.walk_id, walk=phone.walk_id, vehicle="otter", round="hot", day="2026-10-18",
+               state="finished", covered=3, of=3, knows={})  # fmt: skip
+    phone.find("left-side/sag", "sound")
+    service.take_in_all([(p.device, [p.hand_in()]) for p in (phone, copy)])
+    assert {(walk.device, walk.day) for walk in service.store.walks("otter")} == {
+        ("d-one", "2026-10-17"),
+        ("d-two", "2026-10-18"),
+    }
+    assert [look.day for look in service.store.looks_at("otter", "left-side/sag")] == ["2026-10-17"]
