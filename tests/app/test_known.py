@@ -44,7 +44,7 @@ CARRY = {
             fault="gone",
             fault_name="Pad gone",
             severity="minor",
-            temporary_until="2026-12-01",
+            temporary_until="2099-12-01",
         ),
     ],
     "standing": {"badger": {"standing": "limited", "barred": ["show"], "moves": ["own power"]}},
@@ -54,10 +54,17 @@ CARRY = {
 @pytest.fixture
 def carrier(walker: Walker) -> Walker:
     """A phone that the workshop's known defects were opened on."""
+    return given(walker, CARRY["defects"])
+
+
+def given(walker: Walker, defects: list[dict[str, Any]]) -> Walker:
+    """The phone with these known defects from the workshop."""
     walker.open("#/hand-in")
-    file = {"name": "carry.txt", "mimeType": "text/plain", "buffer": json.dumps(CARRY).encode()}
-    walker.page.get_by_label("Open a carry file").set_input_files([file])
-    walker.page.get_by_text("Taken: 3 known defects.").wait_for()
+    carry = json.dumps({**CARRY, "defects": defects}).encode()
+    walker.page.get_by_label("Open a carry file").set_input_files(
+        [{"name": "carry.txt", "mimeType": "text/plain", "buffer": carry}]
+    )
+    walker.page.get_by_text(f"Taken: {len(defects)} known defect").wait_for()
     return walker
 
 
@@ -139,7 +146,7 @@ def test_a_known_defect_of_no_check_is_asked_at_its_station(carrier: Walker) -> 
 
 def test_a_temporary_repair_is_asked_on_a_round_that_does_not_ask_its_check(carrier: Walker) -> None:
     carrier.started("Before running").to("Right track")
-    expect(carrier.check("Known: Pad gone")).to_contain_text("Mended for now, until 1 Dec 2026")
+    expect(carrier.check("Known: Pad gone")).to_contain_text("Mended for now, until 1 Dec 2099")
 
 
 def test_the_rest_is_sound_says_nothing_of_a_known_defect(carrier: Walker) -> None:
@@ -156,3 +163,36 @@ def test_standing_and_what_is_barred_are_said_before_one_starts(carrier: Walker)
     expect(carrier.page.get_by_text("Limited")).to_be_visible()
     expect(carrier.page.get_by_text("Barred: show.")).to_be_visible()
     expect(carrier.heading("3 known defects")).to_be_visible()
+
+
+def test_a_temporary_repair_that_was_not_looked_at_is_counted_at_the_end(carrier: Walker) -> None:
+    carrier.started("Before running").finished("No time")
+    start, end = carrier.entries()
+    places = [place["check"] for place in end["unchecked"]]
+    assert "right-track/pads" in places
+    assert (start["of"], end["of"]) == (len(places), len(places))
+
+
+def test_a_known_defect_without_a_first_day_is_given_no_age(walker: Walker) -> None:
+    given(walker, [{**CARRY["defects"][0], "first_day": ""}]).started().to("Left track")
+    expect(walker.check("Known: Slack")).to_contain_text("adjuster nearly at its stop")
+    expect(walker.check("Known: Slack")).not_to_contain_text("known for")
+    walker.open("#/v/badger")
+    expect(walker.heading("1 known defect")).to_be_visible()
+    expect(walker.page.get_by_text("known for")).to_have_count(0)
+
+
+def test_a_standing_is_shown_with_the_day_it_is_of(carrier: Walker) -> None:
+    carrier.open("#/v/badger")
+    expect(carrier.page.get_by_text("As of 30 Oct 2026, from the workshop")).to_be_visible()
+    carrier.open("#/")
+    expect(carrier.page.get_by_text("As of 30 Oct 2026, from the workshop")).to_be_visible()
+
+
+def test_a_vehicle_whose_temporary_repair_has_lapsed_since_is_stopped_and_says_why(walker: Walker) -> None:
+    given(walker, [{**CARRY["defects"][2], "temporary_until": "2026-11-01"}]).open("#/v/badger")
+    expect(walker.page.get_by_text("Stopped")).to_be_visible()
+    expect(walker.page.get_by_text("Mended for now until 1 Nov 2026, and lapsed: Pad gone")).to_be_visible()
+    expect(walker.page.get_by_text("Barred: show, start, drive.")).to_be_visible()
+    walker.open("#/")
+    expect(walker.page.get_by_role("link", name="Badger")).to_contain_text("Stopped")

@@ -77,6 +77,21 @@ export function askedOn(vehicle, round, defects) {
     .filter((station) => station.checks.length > 0);
 }
 
+/**
+ * A vehicle's standing today: as the workshop last gave it, and stopped where a temporary repair has lapsed since.
+ * @param {Carried | null} carried
+ * @param {string} today ISO date; a repair holds through the day it names
+ * @returns {{standing: CarriedStanding | null, lapsed: KnownDefect[]}} standing null: nothing has come from the workshop
+ */
+export function standingOn(carried, today) {
+  const lapsed = (carried?.defects ?? []).filter(({ temporary_until }) => temporary_until && temporary_until < today);
+  const given = carried?.standing ?? null;
+  if (lapsed.length === 0) return { standing: given, lapsed };
+  const barred = [...new Set([...(given?.barred ?? []), "start", "drive"])];
+  const moves = (given?.moves ?? []).filter((move) => move !== "own power");
+  return { standing: { standing: "stopped", barred, moves }, lapsed };
+}
+
 export class Carries {
   /** @param {Storage} storage @param {string} code @param {() => Date} [now] */
   constructor(storage, code, now = () => new Date()) {

@@ -1,6 +1,6 @@
 // The board: every vehicle, what is walked today on this phone and what is not, and how it stands.
 
-import { askedOn } from "../carry.js";
+import { askedOn, standingOn } from "../carry.js";
 import { coverage } from "../walks.js";
 import { vehicleView } from "../fleet.js";
 import { fresh, h } from "../ui/dom.js";
@@ -9,7 +9,7 @@ import { capital, roundWord } from "../ui/phrases.js";
 import { standingLine } from "../ui/standing.js";
 import { stencil } from "../ui/stencil.js";
 import { tray } from "../ui/tray.js";
-import { say, sayIfKnown } from "../words/index.js";
+import { say, sayIfKnown, shortDay } from "../words/index.js";
 import { canScan, openScan } from "./scan.js";
 
 /** @import {App} from "../ui/app.js" */
@@ -23,6 +23,7 @@ import { canScan, openScan } from "./scan.js";
  * @property {WalkView | null} open a walk not finished
  * @property {{done: number, of: number} | null} progress of the open walk
  * @property {WalkView[]} today walks of today
+ * @property {string} now today, ISO date
  * @property {Carried | null} carried
  */
 
@@ -39,6 +40,7 @@ async function lines(app) {
         open,
         progress: open && (await progressOf(app, open, carried.get(vehicle.id)?.defects ?? [])),
         today: own.filter((walk) => walk.day === today),
+        now: today,
         carried: carried.get(vehicle.id) ?? null,
       };
     }),
@@ -65,7 +67,7 @@ function stateWords({ open, progress, today }) {
 
 /** @param {Line} line */
 function row(line) {
-  const { vehicle, open, progress, carried } = line;
+  const { vehicle, open, progress, carried, now } = line;
   const known = carried?.defects.length ?? 0;
   return h(
     "li",
@@ -86,7 +88,7 @@ function row(line) {
         h(
           "span",
           { class: "board-standing" },
-          standingLine(carried.standing),
+          standingLine(standingOn(carried, now).standing),
           known > 0 && h("span", { class: "soft" }, say("board.known", { n: known })),
         ),
       vehicle.state && vehicle.state !== "runner" && h("span", { class: "board-tag" }, sayIfKnown(`state.${vehicle.state}`, vehicle.state)),
@@ -136,7 +138,7 @@ function groups(all, word) {
 
 /** @param {App} app @returns {Promise<Screen>} */
 export async function boardScreen(app) {
-  const all = await lines(app);
+  const [all, head] = await Promise.all([lines(app), app.carries.head()]);
   const word = h("input", { id: fresh("find"), type: "search", autocomplete: "off", enterkeyhint: "search" });
   const list = h("div", { class: "stack-wide" }, groups(all, "").filter(Boolean));
   word.addEventListener("input", () => list.replaceChildren(...groups(all, word.value).filter((node) => node !== null)));
@@ -151,6 +153,7 @@ export async function boardScreen(app) {
           mark("code"),
           h("span", null, say("scan.open")),
         ),
+      head && h("p", { class: "soft" }, say("standing.as-of", { day: shortDay(head.made) })),
       list,
       h("a", { class: "act act-plain act-wide", href: "guide/index.html" }, say("nav.guide")),
     ],

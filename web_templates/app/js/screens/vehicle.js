@@ -1,6 +1,6 @@
 // One vehicle: how it stands, what is known, and what one can do with it; a label's address opens here.
 
-import { askedOn } from "../carry.js";
+import { askedOn, standingOn } from "../carry.js";
 import { coverage } from "../walks.js";
 import { checkOf, vehicleView } from "../fleet.js";
 import { graver } from "../leaks.js";
@@ -16,7 +16,6 @@ import { startForm } from "./start.js";
 /** @import {App} from "../ui/app.js" */
 /** @import {Screen} from "../ui/frame.js" */
 /** @import {KnownDefect, VehicleView, WalkView} from "../types.js" */
-/** @import {Carried} from "../carry.js" */
 
 /**
  * @param {App} app
@@ -26,7 +25,12 @@ import { startForm } from "./start.js";
 export async function vehicleScreen(app, id) {
   const vehicle = vehicleView(app.edition, id);
   if (!vehicle) return unknownVehicle(app, id);
-  const [all, carried, form] = await Promise.all([app.log.walks(), app.carries.of(id), startForm(app, vehicle)]);
+  const [all, carried, head, form] = await Promise.all([
+    app.log.walks(),
+    app.carries.of(id),
+    app.carries.head(),
+    startForm(app, vehicle),
+  ]);
   const walks = all.filter((walk) => walk.vehicle === id);
   const open = walks.find((walk) => !walk.finished);
   const goOn = open && (await openWalk(app, vehicle, open, carried.defects));
@@ -34,7 +38,7 @@ export async function vehicleScreen(app, id) {
     title: vehicle.name,
     back: "#/",
     body: [
-      about(vehicle, carried),
+      about(vehicle, standingOn(carried, app.today()), head?.made ?? ""),
       goOn?.sheet,
       goOn
         ? h(
@@ -55,10 +59,11 @@ export async function vehicleScreen(app, id) {
 
 /**
  * @param {VehicleView} vehicle
- * @param {Carried} carried
+ * @param {ReturnType<typeof standingOn>} stands
+ * @param {string} made when the workshop said so; empty: it has said nothing
  */
-function about(vehicle, carried) {
-  const barred = barredWords(carried.standing);
+function about(vehicle, { standing, lapsed }, made) {
+  const barred = barredWords(standing);
   return h(
     "section",
     { class: "sheet about" },
@@ -68,8 +73,12 @@ function about(vehicle, carried) {
       { class: "soft" },
       vehicle.state === "runner" ? vehicle.location : `${vehicle.location} · ${sayIfKnown(`state.${vehicle.state}`, vehicle.state)}`,
     ),
-    h("p", null, standingLine(carried.standing)),
+    h("p", null, standingLine(standing)),
+    lapsed.map((defect) =>
+      h("p", null, say("standing.lapsed", { day: shortDay(defect.temporary_until ?? ""), fault: defect.fault_name })),
+    ),
     barred && h("p", null, barred),
+    made && h("p", { class: "soft" }, say("standing.as-of", { day: shortDay(made) })),
   );
 }
 

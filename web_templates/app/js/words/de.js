@@ -55,6 +55,8 @@ export const de = {
   "standing.fit": "In Ordnung",
   "standing.limited": "Eingeschränkt",
   "standing.stopped": "Gesperrt",
+  "standing.lapsed": "Vorläufig gemacht bis {day} und abgelaufen: {fault}",
+  "standing.as-of": "Stand vom {day}, aus der Werkstatt",
   "standing.barred": "Nicht erlaubt: {barred}.",
   "barred.start": "anlassen",
   "barred.drive": "fahren",

@@ -52,6 +52,8 @@ export const en = {
   "standing.fit": "Fit",
   "standing.limited": "Limited",
   "standing.stopped": "Stopped",
+  "standing.lapsed": "Mended for now until {day}, and lapsed: {fault}",
+  "standing.as-of": "As of {day}, from the workshop",
   "standing.barred": "Barred: {barred}.",
   "barred.start": "start",
   "barred.drive": "drive",
