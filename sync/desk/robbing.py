@@ -1,10 +1,11 @@
 """A part taken from another vehicle: it is missing there, so a defect is opened there that says where it went."""
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 
 from builder.edition import VehicleView
 from builder.fleet import SEVERITIES
+from sync.codes import code
 from sync.desk.asked import NAME_MOST, Asked
 from sync.desk.page import Desk
 from sync.errors import DeskError
@@ -92,9 +93,14 @@ def own_name(asked: Asked, part: str, defect: Defect) -> str:
 
     Raises DeskError where the name is too long.
     """
-    taken = {one.part: one.for_ for one in asked.desk.store.parts()}
-    if taken.get(part, defect.opening) not in {defect.opening, *defect.also}:
-        part = part_of(part, defect.code)
+    return _own_name(asked, part, defect.code, {defect.opening, *defect.also})
+
+
+def _own_name(asked: Asked, part: str, code: str, openings: Container[str], *with_it: str) -> str:
+    """`with_it` are names that another defect gives to its parts in the same breath."""
+    others = {one.part for one in asked.desk.store.parts() if one.for_ not in openings}
+    if part in others or part in with_it:
+        part = part_of(part, code)
     if len(part) > NAME_MOST:
         raise DeskError(f"the part's name has {len(part)} letters; at most {NAME_MOST} fit")
     return part
@@ -118,16 +124,18 @@ def opened(asked: Asked, defect: Defect, missing: Missing, *with_it: Draft) -> s
         raise DeskError(f"{severity!r} is no severity; choose one of {', '.join(SEVERITIES)}")
     if (there := _taken(asked.desk, defect, missing.part, view).there) is not None:
         raise DeskError(f"it is entered on {view.name} already, as {there.code}")
-    opening = asked.write(*with_it, _finding(defect, missing))[-1]
-    new = asked.desk.store.defect(opening)
-    asked.write(Draft("part", {"part": own_name(asked, missing.part, new), "for": opening, "state": "needed"}))
-    return f"On {view.name} it is missing now: {new.code}, {severity}."
+    opening = asked.desk.service.new_id()  # chosen first, so that all is written in one transaction
+    given = [str(draft.fields.get("part", "")) for draft in with_it]
+    name = _own_name(asked, missing.part, code(view.id, opening), {opening}, *given)
+    needed = Draft("part", {"part": name, "for": opening, "state": "needed"})
+    asked.write(*with_it, _finding(opening, defect, missing), needed)
+    return f"On {view.name} it is missing now: {asked.desk.store.defect(opening).code}, {severity}."
 
 
-def _finding(defect: Defect, missing: Missing) -> Draft:
+def _finding(opening: str, defect: Defect, missing: Missing) -> Draft:
     what = ": ".join(one for one in (defect.check_name, defect.fault_name) if one)
     note = "\n".join(
         [missing_words(missing.part, defect.code), *([f"It went to {defect.vehicle}, {what}."] if what else [])]
     )
     place = {"vehicle": missing.view.id, "station": missing.station, "severity": missing.severity, "note": note}
-    return Draft("finding", {**place, "result": "defect", "how": "at the desk", "photos": []})
+    return Draft("finding", {"id": opening, **place, "result": "defect", "how": "at the desk", "photos": []})

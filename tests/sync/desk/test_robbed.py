@@ -1,11 +1,14 @@
 """A part taken from another vehicle opens a defect there, which says where it went; both pages lead to each other."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
 
 from sync.desk.plan import EFFORTS
 from sync.desk.robbing import station_for
+from sync.errors import StoreError
+from sync.service import Draft
 from sync.state import Defect
 from tests.sync.desk.window import TODAY, Window, words
 
@@ -97,6 +100,21 @@ def test_it_is_not_offered_again_when_the_defect_there_is_closed(window: Window,
     (found,) = missing(window)
     says(window, found, "close", reason="a new one is fitted")
     assert f"where it is {found.code} , closed" in words(window.open(f"/defect/{defect.code}"))
+
+
+def test_what_fails_in_the_middle_leaves_nothing_written(
+    window: Window, defect: Defect, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, whole = len(window.written()), window.service.write_all
+
+    def failing(drafts: Sequence[Draft], **given: Any) -> tuple[str, ...]:
+        if any(draft.fields.get("state") == "needed" for draft in drafts):
+            raise StoreError("the disk is full")
+        return whole(drafts, **given)
+
+    monkeypatch.setattr(window.service, "write_all", failing)
+    assert "the disk is full" in takes(window, defect)
+    assert window.written()[before:] == []
 
 
 def test_it_is_entered_only_once(window: Window, defect: Defect) -> None:
