@@ -21,6 +21,7 @@ from sync.desk.readings import recent, trends
 from sync.desk.vehicle_changes import CHANGES, STATES, steps_out
 from sync.desk.words import look_words, photos_here
 from sync.paper import words
+from sync.plan.due import months_after
 from sync.rows import BacklogRow
 from sync.state import TaskState
 from sync.store import Store
@@ -132,7 +133,7 @@ def due_of(view: VehicleView, tasks: Sequence[TaskState], today: date) -> list[D
             key = f"{kind}/{item.id}"
             task = known.get(f"{view.id}/{key}")
             often = [f"every {n} {what}" for n, what in _often(item) if n]
-            due = _due_words(task, item.every_months, today)
+            due = due_words(task, item.every_months, today)
             found.append(Due(key, item.name, item.hours, " or ".join(often), task, due))
     return found
 
@@ -142,14 +143,14 @@ def _often(item: object) -> list[tuple[float | None, str]]:
     return [(getattr(item, name, None), what) for name, what in names]
 
 
-def _due_words(task: TaskState | None, months: int | None, today: date) -> str:
+def due_words(task: TaskState | None, months: int | None, today: date) -> str:
+    """When a task was last signed off, and when it is due again, by the plan's own reckoning."""
     if task is None or not task.signed:
         return "never signed off here"
     last = date.fromisoformat(task.signed[-1])
     if months is None:
         return f"last {last.isoformat()}"
-    count = last.year * 12 + last.month - 1 + months
-    due = date(count // 12, count % 12 + 1, min(last.day, 28))
+    due = months_after(last, months)
     return f"last {last.isoformat()}, {'over since' if due < today else 'due'} {due.isoformat()}"
 
 

@@ -4,6 +4,8 @@ from typing import Any
 
 import pytest
 
+from sync.desk.vehicles import due_words
+from sync.state import TaskState
 from tests.sync.desk.window import TODAY, Window, words
 
 KETTLE = "/vehicle/kettle"
@@ -134,3 +136,9 @@ class TestRevivals:
         said(window, "/vehicle/mangle", "state", state="revival")
         assert "/defect/mangle-" not in window.open("/backlog")
         assert "/defect/mangle-" in window.open("/revivals")
+
+
+@pytest.mark.parametrize(("signed", "due"), [("2026-01-31", "2026-02-28"), ("2026-03-30", "2026-04-30")])
+def test_a_service_is_due_on_the_day_that_the_plan_has(signed: str, due: str) -> None:
+    task = TaskState(about="kettle/service/oil", vehicle="kettle", signed=(signed,))
+    assert due_words(task, 1, TODAY) == f"last {signed}, over since {due}"
