@@ -139,6 +139,37 @@ def test_a_new_version_waits_until_the_walker_says_yes(handset: BrowserContext, 
     expect(page.get_by_role("link", name=re.compile("^Kettle"))).to_be_visible()
 
 
+def test_the_apps_other_tabs_load_the_version_that_one_took(handset: BrowserContext, here: Host) -> None:
+    first = visited(handset, here.url)
+    introduce(first)
+    other = visited(handset, here.url)
+    other.evaluate("window.loadedBefore = true")
+    here.change("index.html", b"</body>", b"<!-- new --></body>")
+    first.reload()
+    first.get_by_role("dialog").get_by_role("button").first.click()
+    other.wait_for_function("() => !window.loadedBefore")
+    expect(other.get_by_role("link", name=re.compile("^Kettle"))).to_be_visible()
+
+
+def test_a_tab_with_a_form_half_filled_in_is_told_and_not_loaded_again(handset: BrowserContext, here: Host) -> None:
+    first = visited(handset, here.url)
+    introduce(first)
+    other = visited(handset, f"{here.url}#/v/kettle")
+    here.change("index.html", b"</body>", b"<!-- new --></body>")
+    first.reload()
+    taking = first.get_by_role("dialog").get_by_role("button").first
+    expect(taking).to_be_visible()
+    other.get_by_role("dialog").get_by_role("button").last.click()
+    other.evaluate(
+        "async () => { const { Drafts } = await import('./js/drafts.js');"
+        " const { openStorage } = await import('./js/storage.js');"
+        " await new Drafts(await openStorage('brackle-down')).keep('run\\nkettle\\n\\n\\n', { note: 'half' });"
+        " const waiting = (await navigator.serviceWorker.getRegistration()).waiting;"
+        " waiting.postMessage({ ask: 'take over' }); }"
+    )
+    expect(other.get_by_role("alert")).to_contain_text("A new version has taken over")
+
+
 def test_a_new_version_that_was_put_off_leaves_the_old_one_working_offline(handset: BrowserContext, here: Host) -> None:
     page = visited(handset, here.url)
     introduce(page)

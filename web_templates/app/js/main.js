@@ -90,7 +90,7 @@ function listen(app) {
   app.storage.addEventListener("replaced", () => standing(say("storage.replaced"), say("storage.reload")));
   app.storage.addEventListener("blocked", () => app.frame.say(say("storage.blocked")));
   app.update.addEventListener("waiting", () => void offer(app));
-  app.update.addEventListener("taken", () => location.reload());
+  app.update.addEventListener("taken", () => void reload(app));
   window.addEventListener("hashchange", () => void show(app));
 }
 
@@ -108,6 +108,12 @@ async function offer(app) {
   });
   if (answer === "yes" && (await app.update.takeOver()) === "draft") app.frame.say(say("update.draft"));
   return undefined;
+}
+
+/** Another version has taken over; a form half filled in here stays until its walker loads again. @param {App} app */
+async function reload(app) {
+  if ((await app.drafts.all()).length > 0) standing(say("update.taken"), say("storage.reload"));
+  else location.reload();
 }
 
 /** Something that only loading again mends. @param {string} title @param {string} word */

@@ -2,11 +2,12 @@
 
 /** @import {Drafts} from "./drafts.js" */
 
-/** Events: "waiting" (a new version is here and may be taken), "taken" (this page must be loaded again). */
+/** Events: "waiting" (a new version is here and may be taken), "taken" (in this tab or another: this page must be loaded again). */
 export class Update extends EventTarget {
   /** @type {ServiceWorkerRegistration | null} */
   #registration = null;
-  #consented = false;
+  /** A worker held this page before: the next one that takes it is another version. */
+  #held = false;
 
   /** @param {Drafts} drafts @param {ServiceWorkerContainer | undefined} [container] undefined over plain http */
   constructor(drafts, container = navigator.serviceWorker) {
@@ -18,6 +19,7 @@ export class Update extends EventTarget {
   /** @param {string} base address of the app's folder */
   async start(base) {
     if (!this.container) return;
+    this.#held = this.container.controller !== null;
     this.container.addEventListener("controllerchange", () => this.#changed());
     const registration = await this.container.register(new URL("worker.js", base), { updateViaCache: "none" });
     this.#registration = registration;
@@ -37,7 +39,6 @@ export class Update extends EventTarget {
     const waiting = this.#registration?.waiting;
     if (!waiting) return "none";
     if ((await this.drafts.all()).length > 0) return "draft";
-    this.#consented = true;
     waiting.postMessage({ ask: "take over" });
     return "taken";
   }
@@ -49,7 +50,8 @@ export class Update extends EventTarget {
 
   #changed() {
     // The first worker of a new phone takes its page too; that is no change of version.
-    if (this.#consented || this.waiting) this.dispatchEvent(new Event("taken"));
+    if (this.#held) this.dispatchEvent(new Event("taken"));
+    this.#held = true;
   }
 
   /** @param {ServiceWorker | null} worker */

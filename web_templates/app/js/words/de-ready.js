@@ -96,6 +96,7 @@ export const ready = {
   "update.text": "Sie übernimmt jetzt oder wann immer du willst. Was gesichert ist, bleibt.",
   "update.yes": "Jetzt übernehmen",
   "update.no": "Später",
+  "update.taken": "In einem anderen Tab hat eine neue Fassung übernommen. Sichere, was halb geschrieben ist, und lade dann neu.",
   "update.draft": "Etwas ist halb geschrieben. Erst sichern oder wegwerfen; die neue Fassung wartet.",
   "wiped.title": "Die Daten dieses Telefons sind weg",
   "wiped.text": "{n} Einträge waren hier als {device} gesichert, der letzte am {day}, und der Browser hat sie gelöscht. Was die Werkstatt hat, ist sicher. Sag es jetzt der Leitung, bevor du Neues schreibst.",

@@ -96,6 +96,7 @@ export const ready = {
   "update.text": "It takes over now, or whenever you say so. What is saved stays.",
   "update.yes": "Take it now",
   "update.no": "Later",
+  "update.taken": "A new version has taken over in another tab. Save what is half written, then load again.",
   "update.draft": "Something is half written. Save it or throw it away first; the new version waits.",
   "wiped.title": "This phone’s data is gone",
   "wiped.text": "{n} entries had been saved here as {device}, the last on {day}, and the browser has cleared them. What the workshop holds is safe. Tell the lead now, before you write anything new.",
