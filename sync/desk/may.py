@@ -8,10 +8,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from builder.edition import Edition, EditionPerson
-from builder.fleet import SEVERITIES
 from sync.errors import DeskError
-from sync.fold.authority import gravity
-from sync.paper.cards import SECOND_PERSON_SYSTEMS
+from sync.fold.authority import SECOND_PERSON_SYSTEMS, gravity
 from sync.state import Defect, Severity, TagState, TaskState
 
 PERMIT_DAYS = 7
@@ -114,11 +112,6 @@ def refuse_task_sign_off(edition: Edition, task: TaskState | None, by: str) -> N
         others = [person.initials for person in edition.people if person.lead and person.initials not in done_by]
         ask = f"ask {_those(others)}" if others else "there is no other, so somebody else writes that it is mended"
         raise DeskError(f"{by} did this step, and a lead who did not do it signs it off; {ask}")
-
-
-def graver_ones(severity: Severity) -> tuple[Severity, ...]:
-    """The severities above one."""
-    return SEVERITIES[: SEVERITIES.index(severity)]
 
 
 def _person(edition: Edition, by: str) -> EditionPerson:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from builder.edition import Edition, VehicleView
 from builder.fleet import SEVERITIES, Access
+from sync.fold.authority import SECOND_PERSON_SYSTEMS
 from sync.paper.models import CardDefect, CardFigures, CardPart, CardStep, Head, JobCard
 from sync.paper.order import order_of, parts_of, steps_of
 from sync.paper.words import hours, limits_of, number, place, reading_of, seen, task_name
@@ -13,8 +14,6 @@ from sync.state import Conflict, Defect, JobState, PartState, Standing
 from sync.trade.places import in_short
 from sync.trade.reckoning import MANUAL_FIRST, Reckoning
 
-#: Work on these is signed off by a second person, and so is whatever was dangerous.
-SECOND_PERSON_SYSTEMS = ("brakes", "steering", "tracks", "fuel", "lifting")
 PHOTOS_A_CARD = 2
 
 

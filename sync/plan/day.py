@@ -52,9 +52,6 @@ class DayList:
     def of_person(self, person: str) -> tuple[Stint, ...]:
         return tuple(stint for stint in self.stints if person in stint.people)
 
-    def of_vehicle(self, vehicle: str) -> tuple[Stint, ...]:
-        return tuple(stint for stint in self.stints if stint.vehicle == vehicle)
-
     def hours_of(self, person: str) -> float:
         return sum(stint.ends - stint.begins for stint in self.of_person(person))
 
