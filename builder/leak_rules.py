@@ -9,7 +9,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from builder.fleet import Barred, Round, Severity
+from builder.fleet import SEVERITIES, Barred, Round, Severity
 
 Group = Literal["fuel", "brake fluid", "brake air", "other"]
 LeakClass = Literal[1, 2, 3]
@@ -90,6 +90,12 @@ class LeakRules(_Frozen):
     found_on: dict[Round, Found]
     rules: tuple[LeakRule, ...]
     never: tuple[NeverRule, ...]
+
+    def floor(self, fluid: str | None) -> Severity | None:
+        """The gravest severity that a never-rule holds for a check's `leak`; None where there is no such rule."""
+        group = self.fluids.get((fluid or "").strip().lower())
+        held = [rule.floor for rule in self.never if group in rule.groups]
+        return min(held, key=SEVERITIES.index, default=None)
 
 
 _FUEL = "TM 5-3805-290-23-2: running is allowed with class I and II leaks, except fuel, where no leak is"

@@ -72,11 +72,6 @@ class Period:
         return found
 
 
-def next_month(day: date) -> date:
-    """The first of the month after."""
-    return (day.replace(day=1) + timedelta(days=32)).replace(day=1)
-
-
 @dataclass(frozen=True)
 class Material:
     """What the figures are made from, as the store gives it.

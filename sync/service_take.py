@@ -258,9 +258,7 @@ class Taking:
             aside=one.set_aside,
             trouble=trouble,
             missing=self._store.missing(device) if device else (),
-            want_photos=tuple(s for s in self._store.wanted_photos(device) if s not in self._pictures)
-            if device
-            else (),
+            want_photos=self._wanted(device) if device else (),
         )
         row = BatchRow(
             batch=batch,

@@ -44,9 +44,6 @@ class StoreLog(StoreSeen):
             ),
         )
 
-    def last_batch(self) -> int:
-        return int(self.rows("SELECT ifnull(max(batch), 0) FROM batches")[0][0])
-
     def append(self, rows: Sequence[LogRow]) -> list[int | None]:
         """Put entries in, sorted by id; per row its new number, None where the log had it already."""
         before = self.highest_number()

@@ -4,7 +4,7 @@ import asyncio
 import tempfile
 import time
 from collections.abc import AsyncIterator, Iterator
-from typing import IO, Any, TypeVar
+from typing import IO, TypeVar
 
 import msgspec
 from starlette.requests import ClientDisconnect, Request
@@ -70,7 +70,3 @@ async def spooled(request: Request, most: int, limits: Limits) -> IO[bytes]:
 def chunks(file: IO[bytes]) -> Iterator[bytes]:
     """A spooled body, read again."""
     return iter(lambda: file.read(_PIECE), b"")
-
-
-def encoded(value: Any) -> bytes:
-    return msgspec.json.encode(value)

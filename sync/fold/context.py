@@ -83,11 +83,6 @@ class Context:
     def __post_init__(self) -> None:
         self._edition = self.editions[self.adopted]
 
-    @staticmethod
-    def keeps(logged: Logged) -> bool:
-        """Whether a context built again needs this entry: all but findings that correct nothing and know no more."""
-        return not isinstance(logged.entry, Finding) or logged.entry.corrects is not None
-
     def take(self, new: Iterable[Logged], clones: Iterable[Clone] = ()) -> Touched:
         """Entries that are new to the log, each once, in any order, and clones that the store found among all.
 

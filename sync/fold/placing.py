@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from builder.edition import Edition, EditionCheck, EditionFault, VehicleView
-from sync.fold.authority import Editions, gravest
+from sync.fold.authority import Editions
 from sync.fold.fields import Said
 from sync.fold.log import Place, canonical
 from sync.state import Placing, Severity
@@ -59,11 +59,7 @@ def known_place(place: Place, in_force: Edition, editions: Editions, own: Iterab
 
 def floor_of(place: Known) -> Severity | None:
     """The published never-rules' floor under what is found at a leak check of theirs."""
-    if place.check is None or place.check.leak is None:
-        return None
-    rules = place.edition.leak_rules
-    group = rules.fluids.get(place.check.leak)
-    return gravest(*(rule.floor for rule in rules.never if group in rule.groups))
+    return place.edition.leak_rules.floor(place.check.leak) if place.check else None
 
 
 def known_fault(place: Place, fault: str, known: Known, editions: Editions, own: Iterable[str]) -> EditionFault | None:

@@ -102,11 +102,6 @@ def says_of(finding: Finding) -> Says | None:
     return "sound" if finding.result == "sound" else None
 
 
-def is_plain_sound(finding: Finding) -> bool:
-    """The everyday mark: all is well here. A verdict speaks of its own fault alone, so it is none."""
-    return finding.result == "sound" and finding.verdict is None
-
-
 def known_with(walk: Mapping[str, int], own: Mapping[str, int]) -> dict[str, int]:
     """A walk's knowledge and an entry's own together."""
     if not own:

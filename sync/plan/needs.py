@@ -53,10 +53,6 @@ class Batch:
     vehicles: tuple[str, ...]
     parts: tuple[str, ...]
 
-    @property
-    def setups_saved(self) -> int:
-        return len(self.vehicles) - 1
-
 
 def needs(plan: Plan) -> tuple[Need, ...]:
     """One line a part, those to be ordered first, then by the day on which they are wanted."""

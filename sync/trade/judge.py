@@ -71,15 +71,6 @@ def plausible(reading: Amount, limits: ReadingLimits) -> bool:
     )
 
 
-def distance_outside(reading: Amount, limits: ReadingLimits) -> float:
-    """How far a reading lies beyond its limit, below and above alike: in tolerances, where the check has one.
-
-    Without a tolerance, in the limits' unit. An implausible reading is no claim and counts 0.
-    """
-    judged = judge(reading, limits)
-    return judged.outside / limits.tolerance if limits.tolerance else judged.outside
-
-
 def agree(readings: Sequence[Amount], limits: ReadingLimits) -> bool:
     """Whether readings of one thing agree: largest minus smallest within the check's tolerance."""
     values = [convert(r.value, r.unit, limits.unit, limits.quantity) for r in readings]

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from builder.fleet import Severity
 from builder.leak_rules import CLASSES, FLUIDS, FOUND_ON, NEVER, RULES, Found, Group, LeakClass, LeakRule, Level
 from sync.errors import TradeError
 from sync.trade.cautions import BY_SYSTEM, ELECTROLYTE, HOT_COOLANT, NO_FUEL_LEAK
@@ -72,15 +71,6 @@ def decide(seen: LeakSeen) -> LeakRule:
 def _matches(rule: LeakRule, asked: Iterable[object]) -> bool:
     wanted = (rule.groups, rule.classes, rule.found, rule.flows, rule.levels)
     return all(not any_of or value in any_of for any_of, value in zip(wanted, asked, strict=True))
-
-
-def floor_for(fluid: str | None) -> Severity | None:
-    """The severity that a leak of this fluid can never go below, None where there is no such rule.
-
-    Takes a check's `leak` as it stands, None included; a fluid the table does not know has no floor.
-    """
-    group = FLUIDS.get((fluid or "").strip().lower())
-    return next((rule.floor for rule in NEVER if group in rule.groups), None)
 
 
 def advise(seen: LeakSeen) -> Reckoning:

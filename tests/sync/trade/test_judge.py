@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from builder.fleet import ReadingLimits
 from sync.errors import TradeError
 from sync.trade import spots
-from sync.trade.judge import advise, agree, distance_outside, judge, plausible
+from sync.trade.judge import advise, agree, judge, plausible
 from sync.trade.units import Amount
 
 SAG = ReadingLimits(quantity="length", unit="mm", low=15, high=35, tolerance=3, least=0, most=300)
@@ -82,20 +82,6 @@ def test_a_level_that_rose_is_never_green(before: float, after: float) -> None:
 @given(value=numbers)
 def test_a_reading_is_green_only_between_its_limits(value: float) -> None:
     assert judge(mm(value), SAG).green == (15 - 1e-7 <= value <= 35 + 1e-7)
-
-
-def test_distance_is_told_in_tolerances_below_and_above_alike() -> None:
-    assert distance_outside(mm(9), SAG) == distance_outside(mm(41), SAG) == 2
-    assert distance_outside(mm(20), SAG) == 0
-
-
-def test_distance_without_a_tolerance_is_told_in_the_unit() -> None:
-    bare = ReadingLimits(quantity="length", unit="mm", high=35)
-    assert distance_outside(mm(41), bare) == 6
-
-
-def test_an_implausible_reading_claims_no_distance() -> None:
-    assert distance_outside(mm(1000), SAG) == 0
 
 
 @given(st.lists(numbers, max_size=5))

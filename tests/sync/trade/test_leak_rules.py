@@ -6,8 +6,9 @@ import pytest
 
 from builder.leak_rules import NEVER, RULES, LeakRules, leak_rules
 from sync.errors import TradeError
-from sync.trade.leaks import LeakSeen, advise, decide, floor_for, found_on
+from sync.trade.leaks import LeakSeen, advise, decide, found_on
 
+RULED = leak_rules()
 GRAVITY = ["advisory", "minor", "major", "dangerous"]
 EVERY = [
     LeakSeen(fluid, leak_class, found, stream, level_ok)
@@ -66,9 +67,9 @@ def test_what_is_dangerous_bars_starting_and_driving() -> None:
 
 
 def test_no_decision_goes_below_the_floor_of_its_fluid() -> None:
-    floored = [seen for seen in EVERY if (floor_for(seen.fluid) is not None)]
+    floored = [seen for seen in EVERY if (RULED.floor(seen.fluid) is not None)]
     assert {seen.fluid for seen in floored} == {"petrol", "brake fluid"}
-    assert all(gravity(seen) >= GRAVITY.index(str(floor_for(seen.fluid))) for seen in floored)
+    assert all(gravity(seen) >= GRAVITY.index(str(RULED.floor(seen.fluid))) for seen in floored)
 
 
 def test_the_never_rules_are_fuel_and_hydraulic_brake_fluid() -> None:
@@ -76,12 +77,12 @@ def test_the_never_rules_are_fuel_and_hydraulic_brake_fluid() -> None:
 
 
 def test_no_floor_is_named_for_no_leak_or_an_unknown_fluid() -> None:
-    assert floor_for(None) is None
-    assert floor_for("treacle") is None
+    assert RULED.floor(None) is None
+    assert RULED.floor("treacle") is None
 
 
 def test_a_fluid_is_known_whatever_its_capitals() -> None:
-    assert floor_for(" Petrol ") == "dangerous"
+    assert RULED.floor(" Petrol ") == "dangerous"
 
 
 def test_an_unknown_fluid_is_refused_with_those_there_are() -> None:

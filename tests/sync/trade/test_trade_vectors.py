@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 
 from builder.fleet import ReadingLimits
-from builder.leak_rules import FLUIDS
+from builder.leak_rules import FLUIDS, leak_rules
 from builder.plausible import PLAUSIBLE
 from builder.quantities import QUANTITIES, conversions
 from sync.trade.judge import agree, judge
-from sync.trade.leaks import LeakSeen, decide, floor_for, found_on, group_of
+from sync.trade.leaks import LeakSeen, decide, found_on, group_of
 from sync.trade.spots import odd_ones
 from sync.trade.units import Amount, convert
 
@@ -78,7 +78,7 @@ def test_a_leak_is_decided_as_the_vector_says(case: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize("case", vectors("leaks")["fluids"], ids=said)
 def test_a_fluid_has_the_group_and_floor_of_the_vector(case: dict[str, Any]) -> None:
-    assert (group_of(case["fluid"]), floor_for(case["fluid"])) == (case["group"], case["floor"])
+    assert (group_of(case["fluid"]), leak_rules().floor(case["fluid"])) == (case["group"], case["floor"])
 
 
 def test_the_leak_vectors_cover_every_fluid() -> None:
