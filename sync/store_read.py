@@ -13,7 +13,7 @@ import msgspec
 
 from builder.edition import Edition, read_edition
 from sync.entries import Fluid, Run
-from sync.errors import DeskError, StoreError
+from sync.errors import NotHereError, StoreError
 from sync.rows import StandingRow
 from sync.state import (
     Clock,
@@ -66,7 +66,7 @@ class StoreRead(StoreBacklog):
             (vehicle, day, day),
         )  # fmt: skip
         if not found:
-            raise DeskError(f"there is no vehicle {vehicle!r} in this backlog")
+            raise NotHereError(f"there is no vehicle {vehicle!r} in this backlog")
         return found[0]
 
     def defects(self, vehicle: str = "", *, closed: bool = False) -> tuple[Defect, ...]:
@@ -83,7 +83,7 @@ class StoreRead(StoreBacklog):
             {"key": key.strip().lower()},
         )
         if not found:
-            raise DeskError(f"there is no defect {key!r} in this backlog; `driptray backlog` lists the open ones")
+            raise NotHereError(f"there is no defect {key!r} in this backlog", "`driptray backlog` lists the open ones")
         return found[0]
 
     def conflicts(self, vehicle: str = "") -> tuple[Conflict, ...]:
@@ -100,9 +100,9 @@ class StoreRead(StoreBacklog):
     def conflict(self, conflict_id: str) -> Conflict:
         found = self._bodies(Conflict, "SELECT body FROM conflicts WHERE id = ?", (conflict_id.strip().lower(),))
         if not found:
-            raise DeskError(
-                f"there is no open conflict {conflict_id!r}: it is settled, or its name is mistyped; "
-                "`driptray conflicts` lists the open ones"
+            raise NotHereError(
+                f"there is no open conflict {conflict_id!r}: it is settled, or its name is mistyped",
+                "`driptray conflicts` lists the open ones",
             )
         return found[0]
 

@@ -34,7 +34,7 @@ from sync.desk import (
 from sync.desk.gate import Gate
 from sync.desk.guard import Guard, loopback_names
 from sync.desk.page import WHO_COOKIE, Desk, came_from, of_ours, render, text_of
-from sync.errors import DeskError
+from sync.errors import NotHereError
 from sync.pages import TEMPLATES
 
 _log = logging.getLogger("driptray.desk")
@@ -98,9 +98,9 @@ async def choose_who(request: Request) -> Response:
 
 def refused(request: Request, error: Exception) -> Response:
     """What cannot be done, in the words it was raised with."""
-    gone = isinstance(error, DeskError) and str(error).startswith("there is no")
-    words = str(error).partition("; `driptray ")[0]  # a way out on the command line is none here
-    return _trouble(request, "That did not work", words, 404 if gone else 409)
+    if isinstance(error, NotHereError):  # a way out on the command line is none here
+        return _trouble(request, "That did not work", error.what, 404)
+    return _trouble(request, "That did not work", str(error), 409)
 
 
 def missing(request: Request, error: Exception) -> Response:

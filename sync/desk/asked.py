@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from builder.edition import Edition, VehicleView
 from sync.desk.page import Desk, back, by, day_of, desk_of, number_of, of_ours, text_of, write
-from sync.errors import DeskError
+from sync.errors import DeskError, NotHereError
 from sync.service import Draft
 from sync.state import Defect
 
@@ -64,7 +64,7 @@ class Asked:
     def view(self, vehicle: str) -> VehicleView:
         view = self.edition.by_vehicle.get(vehicle)
         if view is None:
-            raise DeskError(f"there is no vehicle {vehicle!r} in the fleet {self.edition.name}")
+            raise NotHereError(f"there is no vehicle {vehicle!r} in the fleet {self.edition.name}")
         return view
 
     def write(self, *drafts: Draft) -> tuple[str, ...]:

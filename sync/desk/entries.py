@@ -9,7 +9,7 @@ from sync.desk import may
 from sync.desk.asked import Asked, ruling
 from sync.desk.page import posted
 from sync.entries import AnyEntry, read_entry
-from sync.errors import DeskError
+from sync.errors import DeskError, NotHereError
 from sync.fold.redacting import may_redact
 from sync.service import Draft
 
@@ -41,7 +41,7 @@ def redact(request: Request, form: FormData) -> Response:
 def _entry(asked: Asked, entry_id: str) -> AnyEntry:
     rows = asked.desk.store.entry(entry_id)
     if not rows:
-        raise DeskError(f"there is no entry {entry_id!r} in this backlog")
+        raise NotHereError(f"there is no entry {entry_id!r} in this backlog")
     entry: AnyEntry = read_entry(rows[0].body)
     return entry
 

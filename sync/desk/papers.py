@@ -14,7 +14,7 @@ from starlette.routing import Route
 from builder.fleet import ROUNDS, Round
 from sync.desk.guard import LOOPBACK_NAMES, host_name
 from sync.desk.page import Desk, desk_of, render
-from sync.errors import DeskError
+from sync.errors import DeskError, NotHereError
 from sync.exports.command import WRITERS
 from sync.exports.gather import gather
 from sync.paper.printing import Printing
@@ -126,7 +126,7 @@ def _a_page(request: Request) -> int:
 def _round(name: str) -> Round:
     found = next((one for one in ROUNDS if one == name), None)
     if found is None:
-        raise DeskError(f"there is no round {name!r}; there are {', '.join(ROUNDS)}")
+        raise NotHereError(f"there is no round {name!r}; there are {', '.join(ROUNDS)}")
     return found
 
 

@@ -12,7 +12,7 @@ from sync.desk import may
 from sync.desk.asked import Asked, filled, ruling
 from sync.desk.page import Desk, desk_of, page_of, posted, render
 from sync.desk.words import photos_here
-from sync.errors import DeskError
+from sync.errors import DeskError, NotHereError
 from sync.fold.redacting import GONE
 from sync.rows import BacklogRow
 from sync.service import Draft
@@ -97,7 +97,7 @@ def write_down(request: Request, form: FormData) -> Response:
 def _report(asked: Asked, entry: str) -> ReportState:
     found = next((report for report in asked.desk.store.reports(closed=True) if report.entry == entry), None)
     if found is None:
-        raise DeskError("there is no such report in this backlog; open the page again")
+        raise NotHereError("there is no such report in this backlog; open the page again")
     return found
 
 

@@ -7,7 +7,7 @@ from functools import cache, partial
 
 from builder.edition import Edition
 from builder.fleet import Round
-from sync.errors import DeskError, StoreError
+from sync.errors import DeskError, NotHereError, StoreError
 from sync.exports.photos import embedded
 from sync.measured import Measures
 from sync.paper import printed
@@ -48,7 +48,7 @@ class Printing:
         """One job's card as HTML. Raises DeskError where there is no such job or none of its defects is here."""
         found = next((one for one in self.store.jobs() if one.job == job), None)
         if found is None:
-            raise DeskError(f"there is no job {job!r} in this backlog")
+            raise NotHereError(f"there is no job {job!r} in this backlog")
         defects = [self.store.defect(key) for key in found.defects]
         vehicle = found.vehicle or next((one.vehicle for one in defects), "")
         return printed.job_cards([job_card(found, defects, self._bench(vehicle))])
@@ -76,7 +76,7 @@ class Printing:
 
     def _known(self, vehicle: str) -> str:
         if vehicle not in self._edition.by_vehicle:
-            raise DeskError(f"there is no vehicle {vehicle!r} in the fleet {self._edition.name}")
+            raise NotHereError(f"there is no vehicle {vehicle!r} in the fleet {self._edition.name}")
         return vehicle
 
     def _notice(self, vehicle: str) -> Notice:

@@ -87,3 +87,8 @@ def test_a_paper_runs_nothing_and_fetches_nothing(window: Window) -> None:
 
 def test_a_symbol_leads_to_no_address_that_a_phone_cannot_open(window: Window) -> None:
     assert "127.0.0.1" not in window.open("/papers/card?defect=kettle-ewcvh")
+
+
+def test_what_was_asked_for_is_named_whole_whatever_it_says(window: Window) -> None:
+    answer = window.http.get("/papers/notice/kettle; `driptray x` two")
+    assert (answer.status_code, "there is no vehicle 'kettle; `driptray x` two'" in words(answer.text)) == (404, True)
