@@ -274,7 +274,8 @@ class Service:
         of their device's entries are missing or it was cloned. Without them nobody could ever settle those."""
         knows = self.store.knows()
         cloned = {clone.device for clone in self.store.clones()}
-        sides = [side for conflict in self.store.conflicts() for side in conflict.sides]
+        disputed = self.store.conflicts_of({*cloned, *self.store.ahead()})
+        sides = [side for conflict in disputed for side in conflict.sides]
         untold = {s.entry: s.seq for s in sides if s.device in cloned or s.seq > knows.get(s.device, 0)}
         return {**knows, **untold}
 

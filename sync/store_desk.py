@@ -12,6 +12,7 @@ by_station(vehicle) -> tuple[StationCount, ...]            open defects by stati
 came_back(vehicle) -> tuple[CameBack, ...]                 faults of one place that were closed and seen again
 due(until, limit) -> tuple[DueRow, ...]                    waits and repairs for now that end by a day
 conflict_page(vehicle, limit, offset) -> Page[Conflict]    open ones first, then those only listed
+conflicts_of(devices) -> tuple[Conflict, ...]              those with a side by one of some devices
 conflict_counts(vehicle="") -> (open, only listed)
 pair_page(vehicle, joined, limit, offset) -> Page[Pair]    nobody said (None), joined, or parted
 pairs_of(vehicle, openings) -> tuple[Pair, ...]            the pairs that a defect is in
@@ -21,7 +22,7 @@ device_names() -> {device: name}; aside_counts() -> {code: lines}; wanted_by_dev
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 import msgspec
@@ -157,6 +158,20 @@ class StoreDesk(StoreRead):
             self.rows(f"SELECT kind = 'changed', count(*) FROM conflicts {where} GROUP BY 1", {"vehicle": vehicle})
         )
         return kinds.get(0, 0), kinds.get(1, 0)
+
+    def conflicts_of(self, devices: Iterable[str]) -> tuple[Conflict, ...]:
+        """Those with a side by one of some devices, open or only listed."""
+        named = json.dumps(sorted(devices))
+        return (
+            self._bodies(
+                Conflict,
+                "SELECT body FROM conflicts AS c WHERE EXISTS (SELECT 1 FROM json_each(?) AS j"
+                " WHERE instr(c.body, '\"' || j.value || '\"')) ORDER BY vehicle, id",
+                (named,),
+            )
+            if named != "[]"
+            else ()
+        )
 
     def conflict_page(self, vehicle: str, limit: int, offset: int = 0) -> Page[Conflict]:
         """Open conflicts by vehicle and id, then those that are only listed."""

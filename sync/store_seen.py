@@ -100,6 +100,17 @@ class StoreSeen(StoreOwn):
         """Device -> the seq up to which all of it is here: what may be said to be known. A gap ends it."""
         return dict(self.rows("SELECT device, upto FROM marks ORDER BY device"))
 
+    def ahead(self) -> tuple[str, ...]:
+        """Devices with an entry past the mark that `knows` gives: of them something has not come."""
+        rows = self.rows(
+            "WITH RECURSIVE d (device) AS (SELECT min(device) FROM entries UNION ALL"  # a step of the index each
+            " SELECT (SELECT min(e.device) FROM entries AS e WHERE e.device > d.device) FROM d"
+            " WHERE d.device IS NOT NULL)"
+            " SELECT d.device FROM d LEFT JOIN marks AS m ON m.device = d.device WHERE d.device IS NOT NULL"
+            " AND EXISTS (SELECT 1 FROM entries AS e WHERE e.device = d.device AND e.seq > ifnull(m.upto, 0))"
+        )
+        return tuple(row[0] for row in rows)
+
     def missing(self, device: str) -> tuple[tuple[int, int], ...]:
         """Ranges of seq below the device's highest that have not come, both ends in them."""
         upto = self._mark(device)

@@ -1,10 +1,12 @@
 """Two windows at one desk: the second is told in words, and nothing is overwritten silently."""
 
+import json
 from typing import Any
 
 import pytest
 
 from sync.service import Service
+from sync.state import Conflict
 from tests.sync.desk.window import Window
 from tests.sync.phones import Phone
 
@@ -103,3 +105,17 @@ def test_a_page_shown_before_a_phone_came_in_does_not_speak_for_what_it_brought(
     now = store.defect("kettle-9tpbk")
     assert now.closed is None
     assert [c.kind for c in store.conflicts("kettle") if c.id in now.conflicts] == ["before or after mending"]
+
+
+def test_a_page_reads_no_conflict_to_say_what_it_knows(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every page carries it; only where a device's entries are missing, or it was cloned, are sides named by id."""
+    store = window.service.store
+    assert (store.ahead(), store.clones()) == ((), ())
+    whole = type(store)._bodies
+
+    def reading(kind: type[Any], *given: Any) -> Any:
+        assert kind is not Conflict
+        return whole(store, kind, *given)
+
+    monkeypatch.setattr(store, "_bodies", reading)
+    assert json.loads(window.service.token()) == store.knows()
