@@ -125,8 +125,9 @@ class _Files(http.server.SimpleHTTPRequestHandler):
         return super().translate_path("/" + bare.removeprefix(self.prefix))
 
     def end_headers(self) -> None:
-        """Nothing is kept but by the app's own worker: what works offline works through it."""
+        """Nothing is kept but by the app's own worker: what works offline works through it, however answers vary."""
         self.send_header("Cache-Control", "no-store")
+        self.send_header("Vary", "Accept-Encoding, Origin")
         super().end_headers()
 
     def log_message(self, format: str, *args: Any) -> None:

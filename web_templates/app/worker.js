@@ -71,7 +71,19 @@ async function fill() {
 async function keep(cache, olds, path, hash) {
   const address = new URL(path, BASE).href;
   if (await fits(await cache.match(address), hash)) return;
-  await cache.put(address, (await fromOld(olds, address, hash)) ?? (await fromNetwork(address, path, hash)));
+  const found = (await fromOld(olds, address, hash)) ?? (await fromNetwork(address, path, hash));
+  await cache.put(address, await bare(found));
+}
+
+/**
+ * Without what the server said of how it sent the bytes: the browser's own way to the cache goes by `Vary`, and a file
+ * that was kept for one kind of request would not be there for another.
+ * @param {Response} response
+ */
+async function bare(response) {
+  const headers = new Headers(response.headers);
+  for (const name of ["vary", "content-encoding", "content-length", "transfer-encoding"]) headers.delete(name);
+  return new Response(await response.arrayBuffer(), { status: response.status, headers });
 }
 
 /** A file that did not change is not fetched again. @param {string[]} olds @param {string} address @param {string} hash */
