@@ -88,8 +88,8 @@ def defect_row(defect: Defect, place: int, rest: Whole) -> DefectRow:
         station=defect.station_name or defect.station,
         check_name=defect.check_name or defect.check,
         fault=defect.fault_name or defect.fault,
-        first_seen=defect.first_day,
-        last_seen=defect.last_day,
+        first_seen=defect.first_day or _written(defect),
+        last_seen=defect.last_day or _written(defect),
         sightings=sum(1 for s in defect.sightings if s.present),
         seen_by=_joined(defect.seen_by),
         note=defect.note,
@@ -187,6 +187,11 @@ def _lapses(defects: Iterable[Defect]) -> set[date]:
 
 def _after(day: date) -> date:
     return day + _ONE_DAY if day < date.max else day
+
+
+def _written(defect: Defect) -> str:
+    """The day on which it was written down, for what no walk gives a day: shown, and nothing is decided by it."""
+    return min((sighting.at[:10] for sighting in defect.sightings), default="")
 
 
 def _step_name(view: VehicleView | None, step: str) -> str:

@@ -22,7 +22,7 @@ from sync.store_rows import DefectRow, OldDefect
 from sync.store_seen import Kept
 
 #: Raised whenever the same log makes other rows: a backlog last folded by another version is folded again when opened.
-FOLD_VERSION = 10
+FOLD_VERSION = 11
 _json = msgspec.json.Encoder().encode
 _defect = msgspec.json.Decoder(Defect).decode
 

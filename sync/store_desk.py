@@ -222,6 +222,13 @@ class StoreDesk(StoreRead):
         named = dict(self.rows("SELECT device, name FROM devices WHERE name <> '' ORDER BY batch"))
         return {**named, self.setting("device"): "this desk"}
 
+    def taken_back(self, ids: Sequence[str]) -> set[str]:
+        """Of these entries, those that count no more: corrected, or ruled void."""
+        rows = self.rows(
+            "SELECT entry FROM taken_back WHERE entry IN (SELECT value FROM json_each(?))", (json.dumps(list(ids)),)
+        )
+        return {row[0] for row in rows}
+
     def aside_counts(self) -> dict[str, int]:
         """How many lines were set aside, by their reasons' codes, the most first."""
         return dict(

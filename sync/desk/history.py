@@ -8,7 +8,7 @@ import msgspec
 from msgspec import UNSET
 
 from builder.edition import Edition, VehicleView
-from sync.entries import AnyEntry, Diagnosis, PlanWish, Ruling, Temporary, Wait, Work, read_entry
+from sync.entries import AnyEntry, Diagnosis, PlanWish, Reason, Ruling, Temporary, Wait, Work, read_entry
 from sync.errors import StoreError
 from sync.exports.told import side_says
 from sync.fold.authority import is_lead
@@ -55,15 +55,13 @@ def defect_history(store: Store, edition: Edition, defect: Defect) -> list[Told]
 
 
 def voided(store: Store, ids: Sequence[str]) -> dict[str, Void]:
-    """Which of these entries a lead ruled void, by whom and why; a later one may have taken that back."""
+    """Which of these entries count no more since a lead ruled them void, by whom and why."""
+    gone = store.taken_back(ids)
     found: dict[str, Void] = {}
-    for row in store.said_about(ids):
+    for row in store.said_about(sorted(gone)):
         entry = read_entry(row.body)
-        if isinstance(entry, Ruling) and entry.set.void is not UNSET and _leads(store, entry):
-            if entry.set.void is None:
-                found.pop(entry.about, None)
-            else:
-                found[entry.about] = Void(entry.by, entry.set.void.reason)
+        if isinstance(entry, Ruling) and isinstance(entry.set.void, Reason) and _leads(store, entry):
+            found[entry.about] = Void(entry.by, entry.set.void.reason)
     return found
 
 

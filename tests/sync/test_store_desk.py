@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from sync.desk.history import voided
 from sync.service import Draft, Service
-from tests.sync.phones import Phone, edition_of, service_at
+from tests.sync.phones import START, Phone, edition_of, hand_in_of, service_at
 
 
 @pytest.fixture
@@ -184,3 +185,27 @@ def test_one_walk_of_two_devices_is_two_walks(service: Service, edition: bytes, 
         ("d-two", "2026-10-18"),
     }
     assert [look.day for look in service.store.looks_at("otter", "left-side/sag")] == ["2026-10-17"]
+
+
+def test_what_was_taken_back_goes_by_what_people_knew_and_not_by_what_came_first(
+    service: Service, edition: bytes, phone: Phone
+) -> None:
+    look = phone.find("left-side/sag", "sound")
+    taken(service, phone)
+    desk = Phone("desk-zzzzzzzz", edition, "AB")
+    desk.write("ruling", about=look, set={"void": {"reason": "misread"}}, knows={"d-one": 2})
+    desk.write("ruling", about=look, set={"void": None}, knows={"d-one": 2})
+    for first in (2, 1):  # that it stands after all comes first
+        service.take_in("other", [hand_in_of([desk.lines[first - 1]], desk)], desk=True)
+    assert voided(service.store, [look]) == {}
+    desk.write("ruling", about=look, set={"void": {"reason": "wet through"}}, knows={"d-one": 2})
+    service.take_in("other", [desk.hand_in()], desk=True)
+    assert voided(service.store, [look])[look].reason == "wet through"
+
+
+def test_what_no_walk_gives_a_day_is_shown_by_the_day_it_was_written(service: Service) -> None:
+    fields = {"vehicle": "otter", "station": "left-side", "severity": "major", "note": "belt missing"}
+    service.write(Draft("finding", {**fields, "result": "defect", "how": "at the desk", "photos": []}), by="AB")
+    (row,) = service.store.backlog(START.date()).rows
+    assert row.first_seen == START.date().isoformat()
+    assert service.store.defects()[0].first_day == ""
