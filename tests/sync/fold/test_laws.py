@@ -1,6 +1,6 @@
 """The merge's laws, over random histories.
 
-In a run of the suite a few hundred each; `HYPOTHESIS_PROFILE=nightly python -m pytest tests/sync/fold/test_laws.py`
+In a run of the suite 150 each, the same every time; `HYPOTHESIS_PROFILE=nightly python -m pytest tests/sync/fold/test_laws.py`
 runs ten thousand.
 """
 
@@ -31,7 +31,7 @@ _how = {
     "phases": [Phase.explicit, Phase.reuse, Phase.generate],
 }
 settings.register_profile("merge", max_examples=150, **_how)
-settings.register_profile("nightly", max_examples=10_000, **_how)
+settings.register_profile("nightly", max_examples=10_000, derandomize=False, **_how)
 profile = settings.get_profile(os.environ.get("HYPOTHESIS_PROFILE", "merge"))
 shuffles = st.randoms(use_true_random=False)
 EDITIONS = {edition.fingerprint: edition for edition in (shed(), later_shed())}
