@@ -1,7 +1,7 @@
 """The merge's laws, over random histories.
 
-In a run of the suite 150 each, the same every time; `HYPOTHESIS_PROFILE=nightly python -m pytest tests/sync/fold/test_laws.py`
-runs ten thousand.
+In a run of the suite 150 each, the same every time;
+`HYPOTHESIS_PROFILE=nightly python -m pytest tests/sync/fold/test_laws.py` runs ten thousand new ones.
 """
 
 import os
