@@ -20,7 +20,7 @@ from builder.fleet import (
     Template,
     VehicleFile,
 )
-from builder.leak_rules import FLUIDS
+from builder.leak_rules import FLUIDS, fluid_name
 from builder.mistakes import Mistake, shown
 from builder.quantities import QUANTITIES, units_of
 
@@ -94,7 +94,7 @@ def _check(file: str, key: str, check: Check, resources: frozenset[str]) -> Iter
             yield Mistake(file, f"{key}.spots", "an empty list", "spot names, or no spots key")
     if check.reading is not None:
         yield from _reading(file, f"{key}.reading", check.reading)
-    if check.leak is not None and check.leak.strip().lower() not in FLUIDS:
+    if check.leak is not None and fluid_name(check.leak) not in FLUIDS:
         # A misspelt fluid would slip past the rule that no fuel leak is allowed.
         yield Mistake(file, f"{key}.leak", shown(check.leak), "one of " + ", ".join(FLUIDS))
     if check.system and (meant := _misspelt(check.system)):

@@ -31,7 +31,7 @@ from builder.fleet import (
     WhileOpen,
     Workshop,
 )
-from builder.leak_rules import LeakRules, leak_rules
+from builder.leak_rules import LeakRules, fluid_name, leak_rules
 from builder.plausible import PLAUSIBLE
 from builder.quantities import conversions
 
@@ -253,11 +253,6 @@ def _canonical(value: object) -> bytes:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
 
 
-def _fluid(check: dict[str, Any]) -> dict[str, Any]:
-    """A leak's fluid by the name that the rules know it by, however a template writes it."""
-    return {**check, "leak": check["leak"].strip().lower()} if check.get("leak") else check
-
-
 def _vehicle(vehicle: VehicleFile, fleet: Fleet, pools: dict[str, _Pool]) -> dict[str, Any]:
     composed = compose(vehicle, [fleet.templates[name] for name in vehicle.templates])
     stations = []
@@ -286,7 +281,9 @@ def _number_of(pool: _Pool, station: str, check: Check, vehicle: VehicleFile) ->
 
 
 def _check(station: str, check: Check, vehicle: VehicleFile) -> dict[str, Any]:
-    plain = _fluid(check.model_dump(mode="json", exclude={"fault", "id", "spots"}, exclude_defaults=True))
+    plain = check.model_dump(mode="json", exclude={"fault", "id", "spots"}, exclude_defaults=True)
+    if check.leak:
+        plain["leak"] = fluid_name(check.leak)
     spots = list(spot_names(check, vehicle))
     faults = [_fault(fault) for fault in check.fault]
     return {"id": f"{station}/{check.id}", **plain, **({"spots": spots} if spots else {}), "faults": faults}

@@ -2,7 +2,7 @@
 
 import re
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -49,6 +49,9 @@ Reckon = Literal[
     "tread missing",
     "path rubber",
 ]
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+#: Monday first, as Python counts them.
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
 Share = Annotated[float, Field(ge=0, le=1)]
 Hours = Annotated[float, Field(ge=0, le=2000)]
 Months = Annotated[int, Field(ge=1, le=600)]
@@ -56,10 +59,17 @@ Fact = int | float | str
 
 #: Gravest first.
 SEVERITIES: tuple[Severity, ...] = ("dangerous", "major", "minor", "advisory")
-#: Systems that a rule goes by: how a vehicle may be moved, and whose work a second person signs off.
-RULED_SYSTEMS = ("brakes", "steering", "tracks", "wheels", "running gear", "fuel", "lifting")
+#: Systems without which it neither stops nor steers behind a rope: a rigid bar at least (common practice, no source).
+NEEDS_BAR = ("brakes", "steering")
+#: Systems without which it does not roll (common practice, no source).
+NEEDS_LIFT = ("tracks", "wheels", "running gear")
+#: Work on these is signed off by a second person, and so is whatever was dangerous.
+SECOND_PERSON_SYSTEMS = ("brakes", "steering", "tracks", "fuel", "lifting")
+#: All that a rule goes by.
+RULED_SYSTEMS = tuple(dict.fromkeys((*NEEDS_BAR, *NEEDS_LIFT, *SECOND_PERSON_SYSTEMS)))
 #: In the order of an occasion; `full` goes with any round of its day.
 ROUNDS: tuple[Round, ...] = ("before", "hot", "cold", "full")
+ROUND_ORDER: dict[str, int] = {name: place for place, name in enumerate(ROUNDS)}
 HOT_MOST_CHECKS = 15
 COLD_MOST_CHECKS = 25
 
@@ -85,7 +95,7 @@ class Workshop(Strict):
     hours_per_week: Annotated[float, Field(gt=0, le=500)] = 10
     people_at_once: Annotated[int, Field(ge=1, le=100)] = 2
     resources: dict[Slug, Annotated[int, Field(ge=1, le=100)]] = {}
-    open_days: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = ("sat",)
+    open_days: tuple[Weekday, ...] = ("sat",)
 
 
 class DisplayDay(Strict):

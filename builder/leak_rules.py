@@ -82,6 +82,11 @@ class NeverRule(_Frozen):
     source: str
 
 
+def fluid_name(written: str) -> str:
+    """A fluid as the table names it, however a person writes it."""
+    return written.strip().lower()
+
+
 class LeakRules(_Frozen):
     """The whole table as the edition carries it."""
 
@@ -93,7 +98,7 @@ class LeakRules(_Frozen):
 
     def floor(self, fluid: str | None) -> Severity | None:
         """The gravest severity that a never-rule holds for a check's `leak`; None where there is no such rule."""
-        group = self.fluids.get((fluid or "").strip().lower())
+        group = self.fluids.get(fluid_name(fluid or ""))
         held = [rule.floor for rule in self.never if group in rule.groups]
         return min(held, key=SEVERITIES.index, default=None)
 

@@ -5,7 +5,6 @@ stand in for the rest of the internet at clients that honour name constraints (R
 """
 
 import ipaddress
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -18,6 +17,7 @@ from cryptography.hazmat.primitives.asymmetric.types import CertificateIssuerPri
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from sync.errors import DoorError
+from sync.secrecy import keep_secret
 
 AUTHORITY_DAYS = 3650
 LEAF_DAYS = 397  # iOS refuses leaves over 825 days even under a trusted authority (Apple HT210176, from memory)
@@ -55,8 +55,8 @@ def local_certificate(folder: Path, names: Iterable[str], addresses: Iterable[st
     if renewed:
         key = ec.generate_private_key(ec.SECP256R1())
         leaf = _leaf(key.public_key(), ca, ca_key, hosts, now)
-        _keep(folder / "door.key", _pem_key(key))
-        _keep(folder / "door.pem", _pem(leaf) + _pem(ca))
+        keep_secret(folder / "door.key", _pem_key(key))
+        keep_secret(folder / "door.pem", _pem(leaf) + _pem(ca))
     return Served(folder / "door.pem", folder / "door.key", folder / "authority.pem", fingerprint(ca), renewed)
 
 
@@ -117,8 +117,8 @@ def _authority(
             return key, cert
     key = ec.generate_private_key(ec.SECP256R1())
     cert = _new_authority(key, hosts, now)
-    _keep(key_path, _pem_key(key))
-    _keep(path, _pem(cert))
+    keep_secret(key_path, _pem_key(key))
+    keep_secret(path, _pem(cert))
     return key, cert
 
 
@@ -241,13 +241,3 @@ def _pem_key(key: ec.EllipticCurvePrivateKey) -> bytes:
     return key.private_bytes(
         serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
     )
-
-
-def _keep(path: Path, data: bytes) -> None:
-    """Written beside and swapped in, readable by its owner alone from the first byte."""
-    beside = path.with_name(path.name + ".new")
-    with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    beside.replace(path)

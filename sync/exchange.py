@@ -6,7 +6,6 @@ time, so an exchange that was cut is simply made again. Afterwards both logs hol
 
 import hashlib
 import json
-import os
 import ssl
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -23,6 +22,7 @@ from sync.door.desks import AT_ONCE, inventory, parcel
 from sync.door.shapes import Hello, Paired
 from sync.errors import DoorError
 from sync.relaying import Fetch, Inventory, Parcel, Receipt, in_parts
+from sync.secrecy import keep_secret
 from sync.service import Service
 
 Shape = TypeVar("Shape")
@@ -58,11 +58,7 @@ class Peers:
 
     def keep(self, peer: Peer) -> None:
         others = [kept for kept in self._all() if kept["url"] != peer.url]
-        self.path.parent.mkdir(parents=True, exist_ok=True)
-        beside = self.path.with_name("exchange.json.new")
-        with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as file:
-            json.dump([*others, asdict(peer)], file, indent=1)
-        beside.replace(self.path)
+        keep_secret(self.path, json.dumps([*others, asdict(peer)], indent=1).encode())
 
     def _all(self) -> list[dict[str, str]]:
         try:

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from builder.edition import EditionCheck, VehicleView
+from builder.fleet import ROUND_ORDER
 from sync.entries import Fluid, Reading
 from sync.state import Defect
 from sync.store import Store
@@ -16,13 +17,12 @@ from sync.trade.reckoning import Reckoning
 BESIDE = 6
 #: Vehicles whose readings are kept for the next defect: a long list comes back to each of a collection's vehicles.
 KEPT = 1024
-_ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
 Taken = dict[tuple[str, str], Reading]
 
 
 def occasion(look: Look) -> tuple[str, int]:
     """Sorts looks by day, then round."""
-    return (look.day, _ROUNDS.get(look.round, len(_ROUNDS)))
+    return (look.day, ROUND_ORDER.get(look.round, len(ROUND_ORDER)))
 
 
 def newest(looks: Iterable[Look]) -> Taken:

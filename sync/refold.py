@@ -118,11 +118,12 @@ class Refold:
     def _take_back(self, touched: Touched) -> None:
         """Note which entries count no more, for what is read past the fold: charts, looks, hours run."""
         context = self._context
-        spoken_of = context.corrections.keys() | context.voids.keys()
-        for entry_id in spoken_of if touched.everything else spoken_of & touched.entries:
-            for row in self._store.entry(entry_id):
+        asked = {*context.corrections, *context.voids} if touched.everything else touched.entries
+        ids = [entry for entry in asked if context.is_spoken_against(entry)]
+        for start in range(0, len(ids), _SLICE):
+            for row in self._store.relay_rows(ids[start : start + _SLICE]):
                 logged = Logged(read_entry(row.body), row.hash)
-                self._store.take_back(entry_id, row.device, back=context.is_void(logged))
+                self._store.take_back(row.id, row.device, back=context.is_void(logged))
 
     # --- where findings belong
 

@@ -158,8 +158,7 @@ class Taking:
                 kept.append(Logged(entry, taken.hash))  # type: ignore[arg-type]
         self._devices.update(spans)
         self._tell(kept, self._store.clones_above(before, spans))
-        spoken_of = self._context.corrections.keys() | self._context.voids.keys()
-        late = frozenset(entry.id for _, entry, _ in findings if entry.id in spoken_of)
+        late = frozenset(entry.id for _, entry, _ in findings if self._context.is_spoken_against(entry.id))
         self._touched.append(Touched(entries=late))  # what takes them back came before them
         self._settle_down(findings)
         self._redact(new)

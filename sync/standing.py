@@ -8,16 +8,11 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from builder.edition import Edition
-from builder.fleet import Barred
+from builder.fleet import NEEDS_BAR, NEEDS_LIFT, ROUNDS, Barred
 from sync.fold.authority import gravity
 from sync.state import Defect, Severity, Standing, TagState, VehicleRulings, WalkState
 
 BARRED: tuple[Barred, ...] = ("start", "drive", "show", "carry people", "lift", "tow")
-#: Systems without which it neither stops nor steers behind a rope: a rigid bar at least (common practice, no source).
-NEEDS_BAR = frozenset({"brakes", "steering"})
-#: Systems without which it does not roll (common practice, no source).
-NEEDS_LIFT = frozenset({"tracks", "wheels", "running gear"})
-_ROUNDS = ("before", "hot", "cold", "full")
 
 
 def standing(  # noqa: PLR0913 - each of these is one part of a vehicle, named by the caller
@@ -38,7 +33,7 @@ def standing(  # noqa: PLR0913 - each of these is one part of a vehicle, named b
     stopped = bool(on or lapsed) or any(d.severity == "dangerous" for d in still_open)
     limited = any(d.severity == "major" for d in still_open)
     bars = _bars(still_open, tied=bool(on or lapsed), stopped=stopped)
-    seen = sorted(walks, key=lambda w: (w.day, _ROUNDS.index(w.round) if w.round in _ROUNDS else 0, w.walk))
+    seen = sorted(walks, key=lambda w: (w.day, ROUNDS.index(w.round) if w.round in ROUNDS else 0, w.walk))
     return Standing(
         vehicle=vehicle,
         name=view.name if view else vehicle,
@@ -88,8 +83,8 @@ def _moves(defects: Sequence[Defect], bars: Sequence[Barred]) -> tuple[str, ...]
     dangerous = {d.system for d in defects if d.severity == "dangerous"}
     undrivable = {d.system for d in defects if "drive" in d.bars}
     moves = [] if {"start", "drive"} & set(bars) else ["own power"]
-    if not dangerous & NEEDS_LIFT and "tow" not in bars:
-        moves.append("bar only" if (dangerous | undrivable) & NEEDS_BAR else "towed")
+    if not dangerous.intersection(NEEDS_LIFT) and "tow" not in bars:
+        moves.append("bar only" if (dangerous | undrivable).intersection(NEEDS_BAR) else "towed")
     if "lift" not in bars:
         moves.append("lifted")
     return tuple(moves)

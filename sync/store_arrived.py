@@ -7,6 +7,7 @@ standings_before(first_batch, as_of) -> {vehicle: (standing, not walked)}   as t
 from datetime import date
 from typing import NamedTuple
 
+from builder.fleet import ROUNDS
 from sync.store_desk import StoreDesk
 
 
@@ -19,9 +20,6 @@ class Arrived(NamedTuple):
     looked: int
     defects: int
     reports: int
-
-
-_ROUNDS = ("before", "hot", "cold", "full")
 
 
 class StoreArrived(StoreDesk):
@@ -40,7 +38,7 @@ class StoreArrived(StoreDesk):
             {"first": first_batch, "most": most},
         )
         return tuple(
-            Arrived(device, vehicle, tuple(r for r in _ROUNDS if r in (rounds or "").split(",")), *counts)
+            Arrived(device, vehicle, tuple(r for r in ROUNDS if r in (rounds or "").split(",")), *counts)
             for device, vehicle, rounds, *counts in rows
         )
 

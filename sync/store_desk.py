@@ -31,13 +31,12 @@ from sync.entries import Finding
 from sync.state import Conflict, Defect, Pair, WalkState
 from sync.store_read import StoreRead
 from sync.store_rows import EntryRow, Page
-from sync.store_seen import ENTRY, STILL_ASIDE, entry_row
+from sync.store_seen import ENTRY, STANDS, STILL_ASIDE, entry_row
 
 #: More pairs than that nobody goes through.
 PAIRS_COUNTED = 10_000
 _finding = msgspec.json.Decoder(Finding).decode
 _FOUND = "e.body, ifnull(w.day, ''), ifnull(w.round, '')"
-_STANDS = "NOT EXISTS (SELECT 1 FROM taken_back AS t WHERE t.entry = e.id AND t.device = e.device)"
 
 
 class Look(NamedTuple):
@@ -83,7 +82,7 @@ class StoreDesk(StoreRead):
             f"SELECT {_FOUND} FROM places AS p JOIN placed AS l ON l.place = p.number"
             " JOIN entries AS e ON e.number = l.entry LEFT JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
             f" WHERE p.vehicle = :vehicle AND p.check_id = :check AND (:spot = '' OR p.spot = :spot)"
-            f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
+            f" AND {STANDS} ORDER BY 2, e.device, e.seq",
             {"vehicle": vehicle, "check": check, "spot": spot},
         )
         return tuple(Look(_finding(body), day, round_) for body, day, round_ in rows)
@@ -93,7 +92,7 @@ class StoreDesk(StoreRead):
         rows = self.rows(
             f"SELECT {_FOUND} FROM entries AS e JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
             f" WHERE e.kind = 'finding' AND e.walk <> '' AND e.walk IN (SELECT value FROM json_each(:walks))"
-            f" AND {_STANDS} ORDER BY 2, e.device, e.seq",
+            f" AND {STANDS} ORDER BY 2, e.device, e.seq",
             {"vehicle": vehicle, "walks": json.dumps(list(walks))},
         )
         return tuple(Look(_finding(body), day, round_) for body, day, round_ in rows)
@@ -105,7 +104,7 @@ class StoreDesk(StoreRead):
             " JOIN places AS p ON p.vehicle = :vehicle AND p.check_id = j.value"
             " JOIN placed AS l ON l.place = p.number JOIN entries AS e ON e.number = l.entry"
             " JOIN walks AS w ON w.walk = e.walk AND w.device = e.device"
-            f" WHERE json_extract(e.body, '$.result') <> 'unchecked' AND {_STANDS} GROUP BY 1, 2",
+            f" WHERE json_extract(e.body, '$.result') <> 'unchecked' AND {STANDS} GROUP BY 1, 2",
             {"vehicle": vehicle, "checks": json.dumps(list(checks))},
         )
         return {(row[0], row[1]): row[2] for row in rows}

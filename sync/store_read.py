@@ -34,6 +34,7 @@ from sync.state import (
 )
 from sync.store_backlog import StoreBacklog, matching
 from sync.store_rows import DeviceRow, Hit
+from sync.store_seen import STANDS
 
 Kind = TypeVar("Kind")
 _DECODERS: dict[type, msgspec.json.Decoder[Any]] = {
@@ -265,8 +266,7 @@ class StoreRead(StoreBacklog):
         return self._bodies(
             kind,
             "SELECT body FROM entries AS e WHERE fold = 2 AND kind = :kind AND (:vehicle = '' OR vehicle = :vehicle)"
-            " AND NOT EXISTS (SELECT 1 FROM taken_back AS t WHERE t.entry = e.id AND t.device = e.device)"
-            " ORDER BY device, seq",
+            f" AND {STANDS} ORDER BY device, seq",
             {"kind": name, "vehicle": vehicle},
         )
 

@@ -22,6 +22,9 @@ class Kept(NamedTuple):
 #: Of lines set aside (`s`): not read since, nor come from one who may say them.
 STILL_ASIDE = "NOT EXISTS (SELECT 1 FROM entries AS e WHERE e.id = s.id AND lower(hex(e.hash)) = s.hash)"
 
+#: Of entries (`e`): neither corrected nor ruled void.
+STANDS = "NOT EXISTS (SELECT 1 FROM taken_back AS t WHERE t.entry = e.id AND t.device = e.device)"
+
 
 class StoreSeen(StoreOwn):
     """Reading the log; `advance` alone writes, for its caller's transaction."""

@@ -54,13 +54,8 @@ def _changed_photos(store: Store) -> Iterator[str]:
         path = store.photo_path(photo.sha256)
         if not path.exists():
             yield f"photo {photo.sha256}: there is no {path.name}"
-        elif _hash(path) != photo.sha256:
+        elif not store.photo_is_whole(photo.sha256):
             yield f"photo {photo.sha256}: {path.name} was changed"
-
-
-def _hash(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _differences(store: Store) -> Iterator[str]:

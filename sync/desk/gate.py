@@ -3,7 +3,6 @@
 Sessions live as long as the serving process, twelve hours at most; of their tokens only the hashes are held.
 """
 
-import hashlib
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -17,6 +16,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from sync.desk.page import of_ours
 from sync.desk.password import MOST, Password
 from sync.pages import environment
+from sync.pairing import token_hash
 
 #: The prefix binds it to this host, to https and to the whole desk (RFC 6265bis).
 COOKIE = "__Host-desk"
@@ -73,7 +73,7 @@ class Gate:
         self._one = threading.Lock()  # one guess is reckoned at a time: each takes much memory
 
     def lets_in(self, request: Request) -> bool:
-        until = self._sessions.get(_hash(request.cookies.get(COOKIE, "")))
+        until = self._sessions.get(token_hash(request.cookies.get(COOKIE, "")))
         return until is not None and until > self._now()
 
     def turned_away(self, request: Request) -> Response:
@@ -98,7 +98,7 @@ class Gate:
         return _page(to, "That is not the password.", 401)
 
     def leave(self, request: Request) -> Response:
-        self._sessions.pop(_hash(request.cookies.get(COOKIE, "")), None)
+        self._sessions.pop(token_hash(request.cookies.get(COOKIE, "")), None)
         answer = RedirectResponse(ENTER, 303)
         answer.delete_cookie(COOKIE, path="/", secure=True, httponly=True, samesite="strict")
         return answer
@@ -111,7 +111,7 @@ class Gate:
         now = self._now()
         self._sessions = {held: until for held, until in self._sessions.items() if until > now}
         token = self._randomness(32).hex()
-        self._sessions[_hash(token)] = now + LASTS
+        self._sessions[token_hash(token)] = now + LASTS
         answer = RedirectResponse(to, 303)
         lasts = int(LASTS.total_seconds())
         answer.set_cookie(COOKIE, token, max_age=lasts, path="/", secure=True, httponly=True, samesite="strict")
@@ -132,7 +132,3 @@ def _page(to: str, said: str = "", status: int = 200, wait: int = 0) -> Response
     given = {"to": urlencode({"to": to}), "said": said}
     headers = {"Retry-After": str(wait)} if wait else {}
     return HTMLResponse(environment().get_template("desk/enter.html").render(given), status, headers)
-
-
-def _hash(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()

@@ -8,11 +8,12 @@ import msgspec
 from msgspec import UNSET
 
 from builder.edition import Edition, VehicleView
-from sync.entries import AnyEntry, Diagnosis, PlanWish, Reason, Ruling, Temporary, Wait, Work, read_entry
+from sync.entries import AnyEntry, Diagnosis, PlanWish, Reason, Ruling, Wait, Work, read_entry
 from sync.errors import StoreError
 from sync.exports.told import side_says
 from sync.fold.authority import is_lead
 from sync.fold.redacting import may_redact
+from sync.paper.words import temporary
 from sync.plan.problem import Wish
 from sync.state import Defect, Sighting
 from sync.store import Store
@@ -99,11 +100,6 @@ def found_words(found: Diagnosis, view: VehicleView | None) -> str:
     return ", ".join(part for part in (found.fault, found.cause, place, found.spot) if part)
 
 
-def temporary_words(held: Temporary) -> str:
-    undo = f"; to undo: {held.undo}" if held.undo else ""
-    return f"{held.what}, until {held.until.isoformat()}{undo}"
-
-
 def _wish_words(wish: PlanWish) -> str:
     return Wish(order=wish.order, day=wish.day, who=tuple(wish.who), reason=wish.reason or "").wanted
 
@@ -181,7 +177,7 @@ _SAYS: dict[str, Callable[[Any], str]] = {
     "ask": lambda value: f"asked {value.who} for a look",
     "know_how": lambda value: f"know-how: {value}",
     "void": lambda value: f"took back what was said: {value.reason}",
-    "temporary": lambda value: f"mended for now: {temporary_words(value)}",
+    "temporary": lambda value: f"mended for now: {temporary(value)}",
     "explains": lambda _: "explains a report",
     "state": lambda value: f"vehicle is {value}",
     "belongs_to": lambda value: f"belongs to {value}",

@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from builder.edition import Edition, EditionPerson
+from builder.fleet import SECOND_PERSON_SYSTEMS
 from sync.errors import DeskError
-from sync.fold.authority import SECOND_PERSON_SYSTEMS, gravity
+from sync.fold.authority import gravity
 from sync.state import Defect, Severity, TagState, TaskState
 
 PERMIT_DAYS = 7

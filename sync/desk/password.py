@@ -3,12 +3,12 @@
 import hashlib
 import hmac
 import json
-import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from sync.errors import DeskError
+from sync.secrecy import keep_secret
 
 LEAST, MOST = 12, 1000
 _SALT = 16
@@ -38,12 +38,8 @@ class Password:
 
     def keep(self, path: Path) -> None:
         """Write it where no other user of this PC reads it, in one step."""
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = path.with_suffix(".part")
-        part.unlink(missing_ok=True)
-        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
-            json.dump({"scrypt": [_COST, _BLOCK, _LANES], "salt": self.salt.hex(), "digest": self.digest.hex()}, file)
-        part.replace(path)
+        held = {"scrypt": [_COST, _BLOCK, _LANES], "salt": self.salt.hex(), "digest": self.digest.hex()}
+        keep_secret(path, json.dumps(held).encode())
 
     @classmethod
     def kept(cls, path: Path) -> "Password | None":

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from builder.edition import VehicleView
+from builder.fleet import ROUNDS
 from sync.desk.asked import Asked
 from sync.desk.charts import chart
 from sync.desk.history import voided
@@ -90,11 +91,8 @@ def whole_of(desk: Desk, view: VehicleView, rows: Sequence[BacklogRow]) -> dict[
         "hours": kept,
         "fluids": sorted(store.fluids(view.id), key=lambda f: (f.day or f.at.date(), f.id), reverse=True),
         "words": words,
-        "rounds": sorted({r for c in view.checks.values() for r in c.rounds}, key=_ROUNDS.index),
+        "rounds": sorted({r for c in view.checks.values() for r in c.rounds}, key=ROUNDS.index),
     }
-
-
-_ROUNDS = ("before", "hot", "cold", "full")
 
 
 def by_station(view: VehicleView, rows: Sequence[BacklogRow]) -> list[tuple[str, str, list[BacklogRow]]]:

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from builder.edition import Edition
+from builder.fleet import WEEKDAYS
 from sync.entries import Wait
 from sync.exports.names import Names
 from sync.exports.snapshot import DayRow, EndedRow, WaitRow
@@ -16,7 +17,6 @@ from sync.store_rows import Query
 
 #: How many of the workshop's open days are told ahead, planned or not.
 OPEN_DAYS = 13
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 Backlog = Callable[[Query], Iterator[BacklogRow]]
 Planned = Callable[[Store, date], OnPaper]
 

@@ -9,9 +9,6 @@ from sync.state import Defect
 from sync.trade.places import in_short
 from sync.trade.reckoning import Reckoning
 
-#: "sound" would speak of the part; a reading speaks of its limits alone.
-IN_RANGE = "in range"
-
 
 def figures_of(view: VehicleView, defect: Defect, found: Sequence[Reckoning]) -> FiguresRow:
     """The row for one defect; its own reading stands in it even where nothing could be reckoned."""
@@ -28,7 +25,7 @@ def figures_of(view: VehicleView, defect: Defect, found: Sequence[Reckoning]) ->
         reading_value=own.reading_value,
         reading_unit=own.reading_unit,
         limits=own.limits,
-        figures_verdict=IN_RANGE if short.verdict == "sound" else short.verdict,
+        figures_verdict=short.verdict_words,
         figures_say=" ".join(short.says),
         reckoned="; ".join(short.figures),
         to_do=" ".join(short.do),

@@ -6,8 +6,6 @@ from builder.edition import Edition, EditionPerson
 from builder.fleet import SEVERITIES, Severity
 
 Editions = Mapping[str, Edition]
-#: Work on these is signed off by a second person, and so is whatever was dangerous.
-SECOND_PERSON_SYSTEMS = ("brakes", "steering", "tracks", "fuel", "lifting")
 
 
 def person(editions: Editions, edition: str, by: str) -> EditionPerson | None:

@@ -205,6 +205,10 @@ class Context:
             view = self._views[walk, device] = self._find_walk(walk, device)
         return view
 
+    def is_spoken_against(self, entry: str) -> bool:
+        """Whether somebody took an entry back, rightly or not: the rest cannot be void."""
+        return entry in self.corrections or entry in self.voids
+
     def is_void(self, logged: Logged) -> bool:
         """Corrected by its own device, or ruled void by a lead.
 

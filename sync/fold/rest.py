@@ -4,12 +4,11 @@ from collections.abc import Iterable, Sequence
 
 from sync.codes import conflict_code
 from sync.entries import Clock as ClockEntry
-from sync.entries import PartEntry, Walk, Work
+from sync.entries import PartEntry, Walk
 from sync.fold import fields
-from sync.fold.authority import signs_off
 from sync.fold.context import Context
 from sync.fold.log import Logged
-from sync.fold.ruled import WORK_STATES, said_sighting
+from sync.fold.ruled import WORK_STATES, said_sighting, work_state
 from sync.state import Clock, Clone, Conflict, Frozen, JobState, PartState, WalkState
 
 #: A clock that is farther off is flagged.
@@ -100,15 +99,9 @@ def _job(name: str, context: Context, conflicts: list[Conflict]) -> JobState | N
         defects=_all(merged["defects"]),
         tasks=_all(merged["tasks"]),
         steps=_all(merged["steps"]),
-        state=_done(state.value, context) if state.value else merged["state"].value or "open",
+        state=work_state(state.value, "", context) if state.value else merged["state"].value or "open",
         wait=state.value.wait if state.value and state.value.state == "waiting" else None,
     )
-
-
-def _done(work: Work, context: Context) -> str:
-    """How far it is; a job is of no one system, so a lead signs it off, and by anybody else it is tested."""
-    allowed = signs_off(context.editions, work.edition, work.by, "")
-    return "tested" if work.state == "signed off" and not allowed else work.state
 
 
 def _job_field(name: str, live: Sequence[Logged], context: Context) -> fields.Merged:

@@ -22,6 +22,12 @@ WORK_STATES = ("open", "waiting", "in hand", "mended", "tested", "signed off")
 PERMIT_DAYS = 7
 
 
+def work_state(work: Work, system: str, context: Context) -> str:
+    """How far a work entry says it is. Signed off by one who may not, it is tested; of no system, a lead alone may."""
+    allowed = signs_off(context.editions, work.edition, work.by, system)
+    return "tested" if work.state == "signed off" and not allowed else work.state
+
+
 @dataclass(frozen=True, slots=True)
 class Rulings:
     """The fields of one thing (a defect's line, a report, a vehicle), each merged by awareness.
@@ -64,8 +70,7 @@ class Rulings:
         """The newest work; the less advanced in dispute. A sign-off by one who may not is a test at most."""
 
         def state(work: Work) -> str:
-            allowed = signs_off(self.context.editions, work.edition, work.by, system)
-            return "tested" if work.state == "signed off" and not allowed else work.state
+            return work_state(work, system, self.context)
 
         said = [self.context.desk(logged, logged.entry) for logged in self.context.work_about(self.ids)]
         found = fields.merge(said, self.context.cloned, same=state, safer=lambda work: WORK_STATES.index(state(work)))

@@ -5,6 +5,7 @@ from typing import Literal
 
 import msgspec
 
+from builder.fleet import ROUND_ORDER
 from sync.entries import Finding, Reading
 from sync.state import Severity, Sighting
 
@@ -75,12 +76,9 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True, array_like=True, omit
         return self.says in FINDINGS
 
 
-_ROUNDS = {"before": 0, "hot": 1, "cold": 2, "full": 3}
-
-
 def occasion_order(day: str, round_: str) -> tuple[str, int]:
     """Sorts by occasion; what is on none comes last."""
-    return (day or "~", _ROUNDS.get(round_, 4))
+    return (day or "~", ROUND_ORDER.get(round_, len(ROUND_ORDER)))
 
 
 def written_order(statement: Statement) -> tuple[str, int, str, str]:

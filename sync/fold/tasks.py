@@ -4,7 +4,7 @@ from sync.entries import Work
 from sync.fold.authority import signs_off
 from sync.fold.context import Context
 from sync.fold.log import of_kind
-from sync.fold.ruled import Rulings, spent, work_sightings
+from sync.fold.ruled import Rulings, spent, work_sightings, work_state
 from sync.state import Conflict, TaskState
 
 
@@ -21,11 +21,10 @@ def _task(name: str, vehicle: str, context: Context, conflicts: list[Conflict]) 
         return None
     conflicts += rulings.conflicts()
     work: Work = merged.value
-    allowed = _may(work, context)
     return TaskState(
         about=name,
         vehicle=vehicle,
-        state="tested" if work.state == "signed off" and not allowed else work.state,
+        state=work_state(work, "", context),
         by=work.by,
         day=work.at.date().isoformat(),
         wait=work.wait if work.state == "waiting" else None,

@@ -4,11 +4,10 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from builder.edition import Edition, VehicleView
-from builder.fleet import SEVERITIES, Access
-from sync.fold.authority import SECOND_PERSON_SYSTEMS
+from builder.fleet import SECOND_PERSON_SYSTEMS, SEVERITIES, Access
 from sync.paper.models import CardDefect, CardFigures, CardPart, CardStep, Head, JobCard
 from sync.paper.order import order_of, parts_of, steps_of
-from sync.paper.words import hours, limits_of, number, place, reading_of, seen, task_name
+from sync.paper.words import hours, limits_of, number, place, reading_of, seen, task_name, temporary
 from sync.plan.on_paper import OnPaper
 from sync.state import Conflict, Defect, JobState, PartState, Standing
 from sync.trade.places import in_short
@@ -71,18 +70,22 @@ def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
     needed = _in_order((*job.steps, *(step for one in defects for step in one.needs)), view)
     checks = [check for one in defects if (check := view.checks.get(one.check))]
     systems = [one.system for one in defects]
+    figures = {one.opening: bench.figures(one) for one in defects}
     grave = min((one.severity for one in defects), key=SEVERITIES.index, default="advisory")
     return JobCard(
         head=head_of(bench.edition, view, bench.standing, bench.as_of),
         title=job.title,
         job=job.job,
         severity=grave,
-        defects=tuple(_defect(one, view, bench, PHOTOS_A_CARD if len(defects) == 1 else 1) for one in defects),
+        defects=tuple(
+            _defect(one, view, bench, figures[one.opening], PHOTOS_A_CARD if len(defects) == 1 else 1)
+            for one in defects
+        ),
         steps=steps_of(lines) if lines else tuple(_step(step, bench.open_defects) for step in needed),
         tasks=tuple(task_name(task, view) for task in job.tasks),
         parts=parts_of(lines) if lines else _parts(defects, bench.parts),
         cautions=_cautions(
-            [*(check.caution for check in checks), *(step.caution for step in needed), *_care(defects, bench)]
+            [*(check.caution for check in checks), *(step.caution for step in needed), *_care(figures.values())]
         ),
         hours=_span(lines.hours, lines.unknown, len(defects)) if lines else _hours(defects),
         people=lines.people if lines else max([1, *(one.people for one in defects), *(step.people for step in needed)]),
@@ -93,7 +96,7 @@ def job_card(job: JobState, defects: Sequence[Defect], bench: Bench) -> JobCard:
     )
 
 
-def _defect(defect: Defect, view: VehicleView, bench: Bench, photos: int) -> CardDefect:
+def _defect(defect: Defect, view: VehicleView, bench: Bench, figures: Sequence[Reckoning], photos: int) -> CardDefect:
     pictures = (bench.photo(photo) for photo in defect.photos)
     return CardDefect(
         code=defect.code,
@@ -110,11 +113,11 @@ def _defect(defect: Defect, view: VehicleView, bench: Bench, photos: int) -> Car
         limits=limits_of(view.checks.get(defect.check)),
         conflicts=tuple(one.why for one in bench.conflicts if one.id in defect.conflicts),
         found=_found(defect),
-        temporary=_temporary(defect),
+        temporary=temporary(defect.temporary) if defect.temporary else "",
         waiting=_waiting(defect),
         owner=defect.owner,
         photos=tuple([picture for picture in pictures if picture][:photos]),
-        figures=_figures(bench.figures(defect)),
+        figures=_figures(figures),
     )
 
 
@@ -124,7 +127,7 @@ def _figures(found: Sequence[Reckoning]) -> CardFigures | None:
         return None
     short = in_short(found)
     return CardFigures(
-        verdict="in range" if short.verdict == "sound" else short.verdict,
+        verdict=short.verdict_words,
         says=short.says,
         do=short.do,
         sure=short.sure,
@@ -135,14 +138,6 @@ def _figures(found: Sequence[Reckoning]) -> CardFigures | None:
 def _found(defect: Defect) -> str:
     found = defect.diagnosis
     return ", ".join(part for part in (found.fault, found.cause, found.spot) if part) if found else ""
-
-
-def _temporary(defect: Defect) -> str:
-    mended = defect.temporary
-    if mended is None:
-        return ""
-    undo = f"; to undo: {mended.undo}" if mended.undo else ""
-    return f"{mended.what}, until {mended.until}{undo}"
 
 
 def _waiting(defect: Defect) -> str:
@@ -199,10 +194,10 @@ def _cautions(given: Iterable[str | None]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(caution for caution in given if caution))
 
 
-def _care(defects: Iterable[Defect], bench: Bench) -> Iterator[str]:
+def _care(figures: Iterable[Sequence[Reckoning]]) -> Iterator[str]:
     """The calculations' cautions, but for the line that stands beside each number already."""
-    for defect in defects:
-        yield from (care for care in in_short(bench.figures(defect)).care if care != MANUAL_FIRST)
+    for found in figures:
+        yield from (care for care in in_short(found).care if care != MANUAL_FIRST)
 
 
 def _each(given: Iterable[tuple[str, ...]]) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from builder.edition import EditionCheck, VehicleView
 from builder.fleet import ReadingLimits
+from sync.entries import Temporary
 from sync.state import Defect
 
 
@@ -34,6 +35,12 @@ def place(station: str, spot: str) -> str:
     if not spot:
         return station
     return f"{station}, spot {spot}" if spot.isdigit() else f"{station}, {spot}"
+
+
+def temporary(held: Temporary) -> str:
+    """ "wire, until 2026-11-30; to undo: cut it off"."""
+    undo = f"; to undo: {held.undo}" if held.undo else ""
+    return f"{held.what}, until {held.until.isoformat()}{undo}"
 
 
 def seen(defect: Defect) -> str:

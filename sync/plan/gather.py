@@ -14,7 +14,7 @@ from datetime import date
 import networkx as nx
 
 from builder.edition import Edition, EditionFault, VehicleView
-from builder.fleet import Access, Service, WhileOpen
+from builder.fleet import WEEKDAYS, Access, Service, WhileOpen
 from sync.entries import Run
 from sync.entries import Wait as WaitSaid
 from sync.plan.due import due_by_months, service_due
@@ -47,7 +47,6 @@ from sync.state import Defect, JobState, PartState, State, TaskState
 SIGN_OFF_HOURS = 0.5
 CONFIRM_HOURS = 0.5
 FIRST_START_HOURS = 1.0
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 #: Work on a step or a task in these states: the step is out, the task is taken up.
 OUT = ("in hand", "waiting")
 _ENDED = ("mended", "tested", "signed off", "given up")
@@ -140,7 +139,7 @@ class _Gatherer:
             hours_per_week=known.hours_per_week,
             people_at_once=known.people_at_once,
             resources=dict(known.resources),
-            open_days=tuple(_WEEKDAYS.index(day) for day in known.open_days),
+            open_days=tuple(WEEKDAYS.index(day) for day in known.open_days),
         )
 
     def _vehicle(self, view: VehicleView) -> Vehicle:

@@ -3,7 +3,19 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from builder.leak_rules import CLASSES, FLUIDS, FOUND_ON, NEVER, RULES, Found, Group, LeakClass, LeakRule, Level
+from builder.leak_rules import (
+    CLASSES,
+    FLUIDS,
+    FOUND_ON,
+    NEVER,
+    RULES,
+    Found,
+    Group,
+    LeakClass,
+    LeakRule,
+    Level,
+    fluid_name,
+)
 from sync.errors import TradeError
 from sync.trade.cautions import BY_SYSTEM, ELECTROLYTE, HOT_COOLANT, NO_FUEL_LEAK
 from sync.trade.reckoning import NO_SOURCE, Figure, Reckoning
@@ -50,7 +62,7 @@ def found_on(round_name: str) -> Found:
 def group_of(fluid: str) -> Group:
     """The group a fluid is judged in. Raises TradeError for a fluid the table does not know."""
     try:
-        return FLUIDS[fluid.strip().lower()]
+        return FLUIDS[fluid_name(fluid)]
     except KeyError:
         raise TradeError(f'"{fluid}" is no fluid of the leak table: one of {", ".join(FLUIDS)}') from None
 
@@ -108,6 +120,6 @@ def _how(leak_class: LeakClass, stream: bool) -> str:
 
 
 def _cautions(fluid: str) -> tuple[str, ...]:
-    name = fluid.strip().lower()
+    name = fluid_name(fluid)
     slippery = f"Spilt fluid is slippery: spread something on it ({NO_SOURCE})."
     return (*_CAUTIONS[group_of(name)], *_OF_FLUID.get(name, ()), slippery)

@@ -87,6 +87,11 @@ class Short:
     care: tuple[str, ...]
     source: tuple[str, ...]
 
+    @property
+    def verdict_words(self) -> str:
+        """ "sound" would speak of the part; a reading speaks of its limits alone."""
+        return "in range" if self.verdict == "sound" else self.verdict
+
 
 def in_short(found: Sequence[Reckoning]) -> Short:
     """The gravest verdict, every headline, figure and caution, and what to do: each once, in order."""

@@ -1,15 +1,10 @@
 """The sample collection on its morning after: its app on a web host, its desk with nothing taken in yet."""
 
-import socket
-import threading
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-
-import uvicorn
 
 from builder.commands import app_files
 from builder.edition import compile_edition
@@ -22,6 +17,7 @@ from sync.desk.page import Desk
 from sync.service import Service
 from sync.store import Store
 from tests.app.browsers import served
+from tests.app.desks import served as answering
 from tests.sync.phones import Dice
 
 #: What every clock on the stage says.
@@ -53,21 +49,5 @@ def stage(folder: Path) -> Iterator[Stage]:
     with Store(folder / "backlog.db") as store, served(folder / "app") as site:
         service = Service(store, lambda: MOMENT, Dice("guide"))
         service.adopt(compile_edition(load_fleet(SAMPLE)), by="MF")
-        with _desk(Desk(store, service, lambda: MORNING_AFTER)) as address:
+        with answering(desk_app(Desk(store, service, lambda: MORNING_AFTER))) as address:
             yield Stage(site.url, address, service, folder)
-
-
-@contextmanager
-def _desk(desk: Desk) -> Iterator[str]:
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(desk_app(desk), log_level="error"))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-        thread.start()
-        while not server.started:
-            time.sleep(0.05)
-        try:
-            yield f"http://127.0.0.1:{listening.getsockname()[1]}"
-        finally:
-            server.should_exit = True
-            thread.join()
